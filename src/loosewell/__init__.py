@@ -1,0 +1,1 @@
+"""From bench readings to the arrow that fits a wooden bow and its archer."""
