@@ -139,7 +139,7 @@ _NUMBER = re.compile(
     r"(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)"
     r"|(?P<plain>[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
 )
-_UNIT = re.compile(r"[^\s0-9.,+\-][^0-9.,+\-]*")
+_UNIT = re.compile(r"[^\s0-9.,+\-][^0-9.,+\-]*\.?")
 
 
 def quantity(text: str, unit: str, *, what: str) -> float:
@@ -197,7 +197,7 @@ def quantity(text: str, unit: str, *, what: str) -> float:
                 f"{what} was given as {_quoted(given)} without a unit. Type {_EXAMPLES[unit]}.",
                 code="unit-missing",
             )
-        name = named.group().strip().lower()
+        name = named.group().strip().rstrip(".").lower()
         rest = rest[named.end() :].lstrip()
         typed = _known(name, given, unit, what)
         factor = _fitting_factor(typed, wanted)
@@ -305,7 +305,7 @@ def _number(found: re.Match[str], given: str, unit: str, what: str) -> float:
 
 
 def _known(name: str, given: str, unit: str, what: str) -> _Unit:
-    for candidate in (name, name.rstrip("."), name.removesuffix(" of draw")):
+    for candidate in (name, name.removesuffix(" of draw")):
         if candidate in _TYPED:
             return _TYPED[candidate]
     raise UnitRefusal(
