@@ -76,18 +76,24 @@ def find() -> Path | None:
     return next((browser for browser in candidates() if starts(browser)), None)
 
 
+def quietly(*command: str) -> bool:
+    """Run a command with its noise thrown away; true if it went well."""
+    # On a closed network the download fails several times over: its trace helps nobody.
+    try:
+        return subprocess.run(command, capture_output=True, timeout=600).returncode == 0
+    except (OSError, subprocess.TimeoutExpired):
+        return False
+
+
 def install() -> None:
     """Bring a browser by the means at hand; what fails is left to the next means."""
     root = hasattr(os, "geteuid") and os.geteuid() == 0
     debian = root and shutil.which("apt-get") is not None
     print("No browser found: trying Playwright's own download ...", flush=True)
-    with_libraries = ["--with-deps"] if debian else []
-    command = [sys.executable, "-m", "playwright", "install", *with_libraries, "chromium"]
-    try:
-        # Closed networks let the download fail several times over: its noise helps nobody.
-        subprocess.run(command, capture_output=True, timeout=600)
-    except (OSError, subprocess.TimeoutExpired):
-        pass
+    playwright = [sys.executable, "-m", "playwright"]
+    fetched = quietly(*playwright, "install", "chromium")
+    if fetched and debian and not find():
+        quietly(*playwright, "install-deps", "chromium")
     if find() or not debian:
         return
     print("That did not work: trying Debian's package chromium ...", flush=True)
