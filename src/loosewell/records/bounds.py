@@ -1,0 +1,307 @@
+"""What a bench can give: the range of every recorded number, and what to do outside it.
+
+The ranges are common practice, no source: wide enough for a toy bow and for a
+siege bow, narrow enough that grams typed as grains or millimetres typed as
+inches show. They may be widened later; they are never narrowed, so that every
+file once written can be read again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from loosewell.errors import BoundRefusal
+
+
+@dataclass(frozen=True)
+class Bound:
+    """The accepted range of one number and how to measure it again.
+
+    ``said`` is the name people use, ``low`` and ``high`` are in ``unit`` and
+    both accepted, ``advice`` is the sentence that follows a refusal.
+    """
+
+    said: str
+    low: float
+    high: float
+    unit: str
+    advice: str
+
+    def range_text(self) -> str:
+        """The accepted range in words: "3 to 12 in"."""
+        return f"{self.low:g} to {self.high:g}{_tail(self.unit)}"
+
+
+def _tail(unit: str) -> str:
+    if unit == "":
+        return ""
+    return " %" if unit == "percent" else f" {unit}"
+
+
+BOUNDS: dict[str, Bound] = {
+    # bow
+    "bow.length_in": Bound(
+        "Bow length", 20, 100, "in", "Measure along the back from string nock to string nock."
+    ),
+    "bow.brace_height_in": Bound(
+        "Brace height",
+        3,
+        12,
+        "in",
+        "Measure from the string to the deepest part of the grip, with the bow strung.",
+    ),
+    "bow.drawn_to_limit_in": Bound(
+        "Drawn-to limit",
+        8,
+        36,
+        "in",
+        "Give the longest draw the bow was tillered to, in the same measure as its draw readings.",
+    ),
+    "bow.plate_offset_in": Bound(
+        "Plate offset",
+        -0.75,
+        1.5,
+        "in",
+        "Measure from the middle of the string to the face of the strike plate at the arrow pass: "
+        "positive when the plate stands short of centre, negative when it is cut past centre.",
+    ),
+    "bow.plate_offset_error_in": Bound(
+        "Error of the plate offset",
+        0.005,
+        0.5,
+        "in",
+        "A string line and a fine ruler give about 1/32 in (0.031 in).",
+    ),
+    "bow.nocking_height_in": Bound(
+        "Nocking height",
+        -0.5,
+        1.5,
+        "in",
+        "Measure the underside of the arrow at the string above a square line from the shelf.",
+    ),
+    "bow.string_mass_gr": Bound(
+        "String mass",
+        20,
+        700,
+        "gr",
+        "Weigh the whole string with its serving; grains (gr) are not grams (g).",
+    ),
+    "bow.maker_minimum_arrow_gr": Bound(
+        "Lightest arrow the maker allows",
+        50,
+        2500,
+        "gr",
+        "Take it from the bow's maker; leave it out when it is not known.",
+    ),
+    "reading.draw_in": Bound(
+        "Draw of the reading",
+        4,
+        36,
+        "in",
+        "Measure the draw at which the weight was read, in the measure stated for this bow.",
+    ),
+    "reading.weight_lb": Bound(
+        "Draw weight",
+        0.5,
+        250,
+        "lb",
+        "Read a hanging scale while pulling slowly.",
+    ),
+    "reading.weight_error_lb": Bound(
+        "Error of the draw weight",
+        0.05,
+        20,
+        "lb",
+        "A good hanging scale gives about 1 lb, a cheap one about 2 lb.",
+    ),
+    "speed.arrow_weight_gr": Bound(
+        "Mass of the arrow whose speed was read",
+        80,
+        3000,
+        "gr",
+        "Weigh the whole arrow with its point; grains (gr) are not grams (g).",
+    ),
+    "speed.speed_fps": Bound(
+        "Arrow speed",
+        30,
+        350,
+        "fps",
+        "Read it close to the bow, in feet per second (fps) or metres per second (m/s).",
+    ),
+    # archer
+    "archer.draw_length_in": Bound(
+        "Draw length",
+        8,
+        36,
+        "in",
+        "Draw a light bow with a marked arrow three times while a helper reads it.",
+    ),
+    "archer.draw_error_in": Bound(
+        "Error of the draw length",
+        0.05,
+        3,
+        "in",
+        "A practised archer repeats to about 1/4 in, a beginner to about 1 in.",
+    ),
+    # shaft
+    "shaft.length_in": Bound(
+        "Shaft length",
+        6,
+        60,
+        "in",
+        "Measure the bare shaft from end to end as it is cut now.",
+    ),
+    "shaft.wall_in": Bound(
+        "Wall of the tube", 0.003, 0.25, "in", "Measure the thickness of the tube's wall."
+    ),
+    "shaft.weight_gr": Bound(
+        "Shaft mass",
+        30,
+        2500,
+        "gr",
+        "Weigh the bare shaft; grains (gr) are not grams (g).",
+    ),
+    "shaft.weight_error_gr": Bound(
+        "Error of the shaft mass",
+        0.05,
+        100,
+        "gr",
+        "A scale reading to 0.1 g gives about 1.5 gr, a kitchen scale about 15 gr.",
+    ),
+    "station.station_in": Bound(
+        "Station of the diameter",
+        0,
+        60,
+        "in",
+        "Measure the station from the nock end of the shaft.",
+    ),
+    "station.diameter_in": Bound(
+        "Diameter",
+        0.08,
+        1,
+        "in",
+        "Measure with a caliper or a hole gauge; 11/32 in is about 8.7 mm.",
+    ),
+    "station.across_in": Bound(
+        "Diameter across",
+        0.08,
+        1,
+        "in",
+        "Measure a quarter turn from the first diameter at the same station.",
+    ),
+    "bench.span_in": Bound(
+        "Span", 6, 48, "in", "Measure between the two supports under the shaft."
+    ),
+    "bench.load_lb": Bound(
+        "Load",
+        0.1,
+        25,
+        "lb",
+        "Weigh what is hung at the middle, its container included.",
+    ),
+    "bench.deflection_in": Bound(
+        "Deflection",
+        0.005,
+        4.8,
+        "in",
+        "Read how far the middle of the shaft sinks when the load is hung.",
+    ),
+    "bench.deflection_error_in": Bound(
+        "Error of the deflection",
+        0.0002,
+        0.25,
+        "in",
+        "A dial gives about 0.005 in, a fine ruler 1/64 in, eye and thread 1/32 in.",
+    ),
+    "bench.rotation_deg": Bound(
+        "Rotation of the reading",
+        0,
+        360,
+        "deg",
+        "Give how far the shaft was turned from its mark.",
+    ),
+    # arrow
+    "arrow.length_in": Bound(
+        "Arrow length",
+        6,
+        45,
+        "in",
+        "Measure from the throat of the nock to the back of the point.",
+    ),
+    "arrow.point_weight_gr": Bound("Point mass", 5, 800, "gr", "Weigh the point alone."),
+    "arrow.nock_weight_gr": Bound("Nock mass", 0.5, 150, "gr", "Weigh the nock alone."),
+    "arrow.weight_gr": Bound(
+        "Arrow mass",
+        80,
+        3000,
+        "gr",
+        "Weigh the whole arrow with its point; grains (gr) are not grams (g).",
+    ),
+    "arrow.balance_in": Bound(
+        "Balance point",
+        1,
+        45,
+        "in",
+        "Balance the whole arrow on an edge and measure from the throat of the nock.",
+    ),
+    "fletching.length_in": Bound(
+        "Fletching length", 0.5, 12, "in", "Measure along the shaft, front to rear edge."
+    ),
+    "fletching.height_in": Bound(
+        "Fletching height",
+        0.05,
+        3,
+        "in",
+        "Measure from the surface of the shaft to the highest edge.",
+    ),
+    "fletching.count": Bound("Number of feathers or vanes", 1, 8, "", "Count them."),
+    "fletching.angle_deg": Bound(
+        "Fletching angle", -20, 20, "deg", "Give the angle between the base and the shaft."
+    ),
+    "fletching.rear_in": Bound(
+        "Rear edge of the fletching",
+        0,
+        10,
+        "in",
+        "Measure from the throat of the nock to the rear edge.",
+    ),
+    # what a reading would make of a shaft
+    "shaft.spine_lb": Bound(
+        "Spine that follows from the reading (26 in span, 2 lb)",
+        2,
+        400,
+        "lb",
+        "Check the units of span, load and deflection.",
+    ),
+}
+
+
+def check(value: float, key: str, *, said: str | None = None) -> float:
+    """The value itself when it lies within its bound; a refusal that says what to do otherwise.
+
+    Parameters
+    ----------
+    value : float
+        Number to hold against the bound. [unit of the bound]
+    key : str
+        Name of the bound in ``BOUNDS``. [name]
+    said : str, optional
+        Another spoken name than the bound's own. [words]
+
+    Returns
+    -------
+    value : float
+        The same number. [unit of the bound]
+
+    Source
+    ------
+    Common practice, no source.
+    """
+    bound = BOUNDS[key]
+    if bound.low <= value <= bound.high:
+        return value
+    raise BoundRefusal(
+        f"{said or bound.said} {value:.6g}{_tail(bound.unit)} is outside {bound.range_text()}. "
+        f"{bound.advice}",
+        code=f"bound-{key}",
+    )

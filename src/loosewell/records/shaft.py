@@ -1,0 +1,217 @@
+"""The shaft on the rack, as the bench can measure it."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from itertools import combinations, pairwise
+from typing import Annotated, Literal
+
+from pydantic import model_validator
+
+from loosewell import units
+from loosewell.errors import BoundRefusal, ContradictionRefusal, MissingRefusal
+from loosewell.records import bounds
+from loosewell.records.base import Name, Number, Record, Remarks, ShortText, within
+
+ShaftKind = Literal["solid", "tube", "cane", "shoot", "joined"]
+InspectionResult = Literal["passed", "failed"]
+
+# Usual errors at a home bench (common practice, no source).
+USUAL_DEFLECTION_ERROR_IN = 1.0 / 64.0
+USUAL_LOAD_ERROR = 0.015
+USUAL_SPAN_ERROR_IN = 0.125
+# Bending stiffness in lbf·in² over the pounds of spine it stands for, from 2 lb over 26 in.
+STIFFNESS_PER_SPINE_POUND = 2.0 * 26.0**3 / 48.0 / 26.0
+# Beyond this share of the span a shaft is no longer bent a little (small slopes).
+LARGEST_DEFLECTION_SHARE = 0.1
+# Two faces of one shaft are never further apart than this in stiffness, not even a poor shoot's.
+FARTHEST_STIFFNESS_RATIO = 1.8
+
+
+class DiameterStation(Record):
+    """Diameter at one station from the nock end; ``across_in`` a quarter turn from it."""
+
+    station_in: Annotated[Number, within("station.station_in")]
+    diameter_in: Annotated[Number, within("station.diameter_in")]
+    across_in: Annotated[Number, within("station.across_in")] | None = None
+
+    @model_validator(mode="after")
+    def _is_one_shaft(self) -> DiameterStation:
+        if self.across_in is not None:
+            ratio = max(self.across_in, self.diameter_in) / min(self.across_in, self.diameter_in)
+            if ratio > 1.5:
+                raise ContradictionRefusal(
+                    f"At {self.station_in:g} in from the nock end the diameters "
+                    f"{self.diameter_in:g} in and {self.across_in:g} in were given for one and "
+                    "the same place. Measure both again; no shaft is that flat.",
+                    code="diameters-contradict",
+                )
+        return self
+
+    def mean_in(self) -> float:
+        """Mean of the two diameters, or the one that was measured. [in]"""
+        if self.across_in is None:
+            return self.diameter_in
+        return 0.5 * (self.diameter_in + self.across_in)
+
+
+class BenchReading(Record):
+    """Deflection of the shaft at mid-span under a load hung there."""
+
+    span_in: Annotated[Number, within("bench.span_in")]
+    load_lb: Annotated[Number, within("bench.load_lb")]
+    deflection_in: Number
+    deflection_error_in: Annotated[Number, within("bench.deflection_error_in")] | None = None
+    rotation_deg: Annotated[Number, within("bench.rotation_deg")] | None = None
+
+    @model_validator(mode="after")
+    def _bends_a_little(self) -> BenchReading:
+        if self.deflection_in == 0.0:
+            raise ContradictionRefusal(
+                f"A deflection of 0 in under {self.load_lb:g} lb over {self.span_in:g} in would "
+                "mean a shaft that does not bend at all. Leave the reading out when it was not "
+                "taken; otherwise read the middle before and after the load is hung.",
+                code="deflection-zero",
+            )
+        bounds.check(self.deflection_in, "bench.deflection_in")
+        largest = LARGEST_DEFLECTION_SHARE * self.span_in
+        if self.deflection_in > largest:
+            raise BoundRefusal(
+                f"A deflection of {self.deflection_in:g} in over a span of {self.span_in:g} in is "
+                f"more than a tenth of the span ({largest:g} in), too much to be turned into a "
+                "stiffness. Hang a lighter load and read again.",
+                code="deflection-too-large",
+            )
+        bounds.check(self.spine_lb(), "shaft.spine_lb")
+        return self
+
+    def spine_lb(self) -> float:
+        """Pounds of spine (26 in span, 2 lb) this reading stands for, for the checks here. [lb]"""
+        stiffness = self.load_lb * self.span_in**3 / (48.0 * self.deflection_in)
+        return stiffness / STIFFNESS_PER_SPINE_POUND
+
+    def relative_error(self) -> float:
+        """Error of the stiffness from deflection, load and span, one beside the other. [share]"""
+        error = self.deflection_error_in
+        deflection = (USUAL_DEFLECTION_ERROR_IN if error is None else error) / self.deflection_in
+        span = 3.0 * USUAL_SPAN_ERROR_IN / self.span_in
+        return math.sqrt(deflection**2 + USUAL_LOAD_ERROR**2 + span**2)
+
+
+class Inspection(Record):
+    """What a person found when looking the shaft over: never decided by a computation."""
+
+    result: InspectionResult
+    on: datetime.date
+    by: ShortText | None = None
+    note: ShortText | None = None
+
+
+class Shaft(Record):
+    """A shaft: everything but its name may be unknown."""
+
+    name: Name
+    kind: ShaftKind | None = None
+    material: ShortText | None = None
+    length_in: Annotated[Number, within("shaft.length_in")] | None = None
+    stations: tuple[DiameterStation, ...] = ()
+    wall_in: Annotated[Number, within("shaft.wall_in")] | None = None
+    weight_gr: Annotated[Number, within("shaft.weight_gr")] | None = None
+    weight_error_gr: Annotated[Number, within("shaft.weight_error_gr")] | None = None
+    bench_readings: tuple[BenchReading, ...] = ()
+    kept_where: ShortText | None = None
+    inspection: Inspection | None = None
+    remarks: Remarks | None = None
+    invented: bool = False
+
+    @model_validator(mode="after")
+    def _agrees_with_itself(self) -> Shaft:
+        self._stations_lie_in_order()
+        self._wall_fits()
+        self._readings_agree()
+        self._mass_is_plausible()
+        if self.weight_error_gr is not None and self.weight_gr is None:
+            raise MissingRefusal(
+                f"An error of the mass of shaft {self.name} was given without the mass itself. "
+                "Give --weight too.",
+                code="missing-weight",
+            )
+        return self
+
+    def _stations_lie_in_order(self) -> None:
+        places = [one.station_in for one in self.stations]
+        for before, after in pairwise(places):
+            if after <= before:
+                raise ContradictionRefusal(
+                    f"The stations of shaft {self.name} are out of order: {after:g} in was given "
+                    f"after {before:g} in. Give them from the nock end forward, each once.",
+                    code="stations-out-of-order",
+                )
+        if self.length_in is not None and places and places[-1] > self.length_in:
+            raise ContradictionRefusal(
+                f"A diameter of shaft {self.name} was given at {places[-1]:g} in from the nock "
+                f"end, but the shaft is only {self.length_in:g} in long. Check both lengths.",
+                code="station-beyond-end",
+            )
+
+    def _wall_fits(self) -> None:
+        if self.wall_in is None:
+            return
+        if self.kind in ("solid", "shoot"):
+            raise ContradictionRefusal(
+                f"Shaft {self.name} was called {self.kind}, and a wall of {self.wall_in:g} in was "
+                "given, which only a tube has. Say --kind tube or leave the wall out.",
+                code="wall-of-solid",
+            )
+        for one in self.stations:
+            radius = 0.5 * min(one.diameter_in, one.across_in or one.diameter_in)
+            if self.wall_in >= radius:
+                raise ContradictionRefusal(
+                    f"The wall of shaft {self.name}, {self.wall_in:g} in, is not thinner than the "
+                    f"radius of {radius:g} in at {one.station_in:g} in from the nock end. "
+                    "Measure both again, or call the shaft solid.",
+                    code="wall-too-thick",
+                )
+
+    def _readings_agree(self) -> None:
+        for one, other in combinations(self.bench_readings, 2):
+            apart = abs(math.log(one.spine_lb() / other.spine_lb()))
+            same_way = one.rotation_deg is not None and one.rotation_deg == other.rotation_deg
+            same_span = abs(one.span_in - other.span_in) <= USUAL_SPAN_ERROR_IN
+            allowed = math.log(FARTHEST_STIFFNESS_RATIO)
+            if same_way and same_span:
+                allowed = 3.0 * math.hypot(one.relative_error(), other.relative_error())
+            if apart > allowed:
+                raise ContradictionRefusal(
+                    f"Two bench readings of shaft {self.name} contradict each other: "
+                    f"{one.deflection_in:g} in over {one.span_in:g} in under {one.load_lb:g} lb "
+                    f"makes {one.spine_lb():.0f} lb of spine (26 in span, 2 lb), "
+                    f"{other.deflection_in:g} in over {other.span_in:g} in under "
+                    f"{other.load_lb:g} lb makes {other.spine_lb():.0f} lb. Read both again and "
+                    "keep the one you trust.",
+                    code="readings-contradict",
+                )
+
+    def _mass_is_plausible(self) -> None:
+        """Grams typed as grains make a shaft heavier than iron or lighter than cork."""
+        if self.weight_gr is None or self.length_in is None or not self.stations:
+            return
+        diameter = sum(one.mean_in() for one in self.stations) / len(self.stations)
+        inner = diameter - 2.0 * self.wall_in if self.wall_in is not None else 0.0
+        area = 0.25 * math.pi * (diameter**2 - inner**2)
+        volume_cm3 = area * self.length_in * (units.INCH * 100.0) ** 3
+        density = self.weight_gr * units.GRAIN * 1000.0 / volume_cm3
+        lightest, heaviest = 0.1, 1.6
+        if self.wall_in is not None:
+            lightest, heaviest = 0.3, 9.0
+        elif self.kind in (None, "tube"):
+            lightest, heaviest = 0.03, 9.0
+        if not lightest <= density <= heaviest:
+            raise ContradictionRefusal(
+                f"Mass, length and diameter of shaft {self.name} do not go together: "
+                f"{self.weight_gr:.6g} gr over {self.length_in:g} in at {diameter:.3g} in would "
+                f"be {density:.2g} g/cm³, and {lightest:g} to {heaviest:g} g/cm³ is accepted. "
+                "Check whether grams (g) were typed as grains (gr) or the other way round.",
+                code="mass-implausible",
+            )
