@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import datetime
 from typing import Annotated, Any, Literal
 
 from pydantic import model_validator
 
 from loosewell.errors import MissingRefusal
-from loosewell.records.base import Name, Number, Record, Remarks, within
+from loosewell.records.base import Day, Name, Number, Record, Remarks, within
 from loosewell.records.bow import DrawMeasure
 
 Hand = Literal["right", "left"]
@@ -29,13 +28,13 @@ class Archer(Record):
     draw_measured: DrawMeasure | None = None
     draw_method: DrawMethod | None = None
     draw_error_in: Annotated[Number, within("archer.draw_error_in")] | None = None
-    draw_date: datetime.date | None = None
+    draw_date: Day | None = None
     hand: Hand
     hook: Hook | None = None
     loose: Loose | None = None
     child: bool | None = None
     experience: Experience | None = None
-    remarks: Remarks | None = None
+    remarks: Remarks = None
     invented: bool = False
 
     @model_validator(mode="before")

@@ -67,7 +67,7 @@ class Arrow(Record):
     fletching: Fletching | None = None
     weight_gr: Annotated[Number, within("arrow.weight_gr")] | None = None
     balance_in: Annotated[Number, within("arrow.balance_in")] | None = None
-    remarks: Remarks | None = None
+    remarks: Remarks = None
     invented: bool = False
 
     @model_validator(mode="after")

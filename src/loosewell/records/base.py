@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+import re
 import unicodedata
 from collections.abc import Callable
 from typing import Annotated, Any
@@ -9,6 +11,7 @@ from typing import Annotated, Any
 from pydantic import (
     AfterValidator,
     BaseModel,
+    BeforeValidator,
     ConfigDict,
     Field,
     ModelWrapValidatorHandler,
@@ -24,6 +27,14 @@ Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 
 NAME_LENGTH = 80
 REMARKS_LENGTH = 4000
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+# Nested records whose bounds stand under a shorter name.
+_SHORT_KIND = {
+    "draw reading": "reading",
+    "speed reading": "speed",
+    "diameter station": "station",
+    "bench reading": "bench",
+}
 
 
 def within(key: str) -> Any:
@@ -62,7 +73,9 @@ def _name(text: str) -> str:
     return tidy
 
 
-def _remarks(text: str) -> str:
+def _remarks(text: str | None) -> str | None:
+    if text is None:
+        return None
     tidy = plain_text(text, "Remarks").strip()
     if len(tidy) > REMARKS_LENGTH:
         raise BoundRefusal(
@@ -70,7 +83,32 @@ def _remarks(text: str) -> str:
             "Keep the rest in a file of its own.",
             code="too-long",
         )
-    return tidy
+    return tidy or None
+
+
+def _day(value: object) -> object:
+    """A calendar day; a bare number, which would pass for a time stamp, is refused."""
+    day = value
+    if isinstance(value, str):
+        text = value.strip()
+        try:
+            day = datetime.date.fromisoformat(text) if _DAY.fullmatch(text) else None
+        except ValueError:
+            day = None
+    if not isinstance(day, datetime.date) or isinstance(day, datetime.datetime):
+        shown = str(value)
+        raise BoundRefusal(
+            f"A day was given as '{shown if len(shown) <= 40 else shown[:37] + '...'}', which is "
+            "not a day of the calendar. Write year-month-day, such as 2024-05-31.",
+            code="day-unreadable",
+        )
+    if not 1900 <= day.year <= 2200:
+        raise BoundRefusal(
+            f"The day {day.isoformat()} is outside the years 1900 to 2200. Write "
+            "year-month-day, such as 2024-05-31.",
+            code="day-outside",
+        )
+    return day
 
 
 def plain_text(text: str, said: str) -> str:
@@ -88,7 +126,8 @@ def plain_text(text: str, said: str) -> str:
 
 Name = Annotated[str, Field(strict=True), AfterValidator(_name)]
 ShortText = Annotated[str, Field(strict=True), AfterValidator(_one_line("This text", 200))]
-Remarks = Annotated[str, Field(strict=True), AfterValidator(_remarks)]
+Remarks = Annotated[str | None, Field(strict=True), AfterValidator(_remarks)]
+Day = Annotated[datetime.date, BeforeValidator(_day)]
 
 
 class Record(BaseModel):
@@ -111,7 +150,7 @@ class Record(BaseModel):
 
 def said(kind: str, field: str) -> str:
     """The name people use for a field: "Brace height" for brace_height_in."""
-    bound = bounds.BOUNDS.get(f"{kind}.{field}")
+    bound = bounds.BOUNDS.get(f"{_SHORT_KIND.get(kind, kind)}.{field}")
     if bound is not None:
         return bound.said
     words = field

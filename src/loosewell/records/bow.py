@@ -64,7 +64,7 @@ class Bow(Record):
     speed_readings: tuple[SpeedReading, ...] = ()
     maker_minimum_arrow_gr: Annotated[Number, within("bow.maker_minimum_arrow_gr")] | None = None
     loaner: bool | None = None
-    remarks: Remarks | None = None
+    remarks: Remarks = None
     invented: bool = False
 
     @model_validator(mode="before")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 from itertools import combinations, pairwise
 from typing import Annotated, Literal
@@ -12,7 +11,7 @@ from pydantic import model_validator
 from loosewell import units
 from loosewell.errors import BoundRefusal, ContradictionRefusal, MissingRefusal
 from loosewell.records import bounds
-from loosewell.records.base import Name, Number, Record, Remarks, ShortText, within
+from loosewell.records.base import Day, Name, Number, Record, Remarks, ShortText, within
 
 ShaftKind = Literal["solid", "tube", "cane", "shoot", "joined"]
 InspectionResult = Literal["passed", "failed"]
@@ -103,7 +102,7 @@ class Inspection(Record):
     """What a person found when looking the shaft over: never decided by a computation."""
 
     result: InspectionResult
-    on: datetime.date
+    on: Day
     by: ShortText | None = None
     note: ShortText | None = None
 
@@ -122,7 +121,7 @@ class Shaft(Record):
     bench_readings: tuple[BenchReading, ...] = ()
     kept_where: ShortText | None = None
     inspection: Inspection | None = None
-    remarks: Remarks | None = None
+    remarks: Remarks = None
     invented: bool = False
 
     @model_validator(mode="after")

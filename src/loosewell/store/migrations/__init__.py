@@ -1,0 +1,1 @@
+"""Migrations of the workshop file, from the first version on."""

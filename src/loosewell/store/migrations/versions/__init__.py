@@ -1,0 +1,1 @@
+"""One file a step; a step once released is never edited."""

@@ -1,0 +1,563 @@
+"""Keeping records: added, changed, retired, restored, and never lost.
+
+A change writes the new state beside the old ones; a retired record stays on
+the disk and can be restored. Every method either finishes and is on the disk,
+or raises a refusal and changed nothing.
+"""
+
+from __future__ import annotations
+
+import builtins
+import datetime
+import difflib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Any, Literal, cast
+
+from loosewell.errors import (
+    BoundRefusal,
+    ContradictionRefusal,
+    FileRefusal,
+    ImportRefusal,
+    NotFoundRefusal,
+    Refusal,
+)
+from loosewell.records.archer import Archer
+from loosewell.records.arrow import Arrow
+from loosewell.records.base import plain_text
+from loosewell.records.bow import Bow
+from loosewell.records.shaft import Shaft
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection, Row, Table
+
+    from loosewell.store.shelf import Shelf
+
+Kind = Literal["bow", "archer", "shaft", "arrow"]
+AnyRecord = Bow | Archer | Shaft | Arrow
+
+RECORDS: dict[str, type[Bow] | type[Archer] | type[Shaft] | type[Arrow]] = {
+    "bow": Bow,
+    "archer": Archer,
+    "shaft": Shaft,
+    "arrow": Arrow,
+}
+# A nock set on the end may make an arrow a little longer than the shaft it is built on.
+LONGEST_NOCK_IN = 1.0
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A record as it stands in the file. ``changed_at`` is in universal time."""
+
+    record: AnyRecord
+    version: int
+    retired: bool
+    changed_at: datetime.datetime
+
+
+@dataclass(frozen=True)
+class Version:
+    """One state a record once had, and what made it so. ``at`` is in universal time."""
+
+    version: int
+    at: datetime.datetime
+    what: str
+    record: AnyRecord
+
+
+def kind_of(record: AnyRecord) -> Kind:
+    """The word for a record: bow, archer, shaft or arrow."""
+    return cast(Kind, type(record).__name__.lower())
+
+
+def default_path() -> Path:
+    """Where the workshop lies when no file is named: the person's own data folder."""
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("loosewell", appauthor=False)) / "workshop.sqlite"
+
+
+class Workshop:
+    """One open workshop file; use it in a ``with`` block."""
+
+    def __init__(self, shelf: Shelf, now: Callable[[], datetime.datetime]) -> None:
+        self._shelf = shelf
+        self._now = now
+
+    @classmethod
+    def open(
+        cls,
+        path: Path | None = None,
+        *,
+        create: bool = True,
+        now: Callable[[], datetime.datetime] | None = None,
+    ) -> Workshop:
+        """The workshop in a file, made on first use.
+
+        Parameters
+        ----------
+        path : pathlib.Path, optional
+            The file; None is the one in the person's data folder. [path]
+        create : bool
+            Whether a missing file is made. [yes or no]
+        now : callable, optional
+            Clock, for tests; universal time. [time]
+
+        Returns
+        -------
+        workshop : Workshop
+            Open, to be closed or used in a ``with`` block. [object]
+        """
+        from loosewell.store.shelf import open_shelf
+
+        if path is None:
+            path = default_path()
+            try:
+                path.parent.mkdir(parents=True, exist_ok=True)
+            except OSError as error:
+                raise FileRefusal(
+                    f"The folder {path.parent} for the workshop cannot be made: "
+                    f"{(error.strerror or str(error)).lower()}. Name a file with --workshop.",
+                    code="file-unreachable",
+                ) from None
+        return cls(open_shelf(path, create=create), now or _clock)
+
+    def __enter__(self) -> Workshop:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """The file given back."""
+        self._shelf.close()
+
+    @property
+    def path(self) -> Path:
+        """Where the file lies."""
+        return self._shelf.path
+
+    def add(self, record: AnyRecord) -> Kept:
+        """The record as kept; its name must be free, also among the retired."""
+        return self.add_all([record])[0]
+
+    def add_all(self, records: Sequence[AnyRecord]) -> list[Kept]:
+        """The records as kept, all of them or none."""
+        at = self._moment()
+        with self._shelf.writing() as connection:
+            return [self._insert(connection, record, at) for record in records]
+
+    def get(self, kind: Kind, name: str) -> Kept:
+        """The record of that name, retired or not; capitals do not matter."""
+        with self._shelf.reading() as connection:
+            return _kept(kind, _row(connection, kind, name))
+
+    def list(self, kind: Kind, retired: bool = False) -> list[Kept]:
+        """The records of a kind in the order of their names, natural numbers in order.
+
+        Parameters
+        ----------
+        kind : str
+            bow, archer, shaft or arrow. [word]
+        retired : bool
+            Whether the retired ones are listed instead of the ones in use. [yes or no]
+
+        Returns
+        -------
+        records : list of Kept
+            The records. [list]
+        """
+        table = _table(kind)
+        with self._shelf.reading() as connection:
+            rows = connection.execute(table.select().where(table.c.retired == retired)).all()
+        kept = [_kept(kind, row) for row in rows]
+        return sorted(kept, key=lambda one: _natural(one.record.name))
+
+    def change(
+        self, kind: Kind, name: str, /, *, if_version: int | None = None, **fields: Any
+    ) -> Kept:
+        """The record after a change of some of its fields; None makes a field unknown.
+
+        Parameters
+        ----------
+        kind : str
+            bow, archer, shaft or arrow. [word]
+        name : str
+            Its name. [text]
+        if_version : int, optional
+            The version the change was made from; another one on disk is refused. [count]
+        **fields
+            New values by field name, in the field's own unit. [trade units]
+
+        Returns
+        -------
+        kept : Kept
+            The record as it now stands; unchanged when nothing differs. [object]
+        """
+        at = self._moment()
+        with self._shelf.writing() as connection:
+            row = _row(connection, kind, name)
+            before = _kept(kind, row)
+            if before.retired:
+                raise ContradictionRefusal(
+                    f"The {kind} {before.record.name} is retired and is not changed. Restore it "
+                    f"first: loosewell {kind} restore '{before.record.name}'.",
+                    code="retired",
+                )
+            if if_version is not None and if_version != before.version:
+                raise ContradictionRefusal(
+                    f"The {kind} {before.record.name} was changed meanwhile: it is at version "
+                    f"{before.version}, and this change was made from version {if_version}. Look "
+                    "at it again, then change it.",
+                    code="changed-meanwhile",
+                )
+            record = RECORDS[kind].model_validate({**_fields(before.record), **fields})
+            changed = [
+                field
+                for field in type(record).model_fields
+                if getattr(record, field) != getattr(before.record, field)
+            ]
+            if not changed:
+                return before
+            if _key(record.name) != _key(before.record.name):
+                _name_is_free(connection, kind, record.name)
+            record = self._holds_together(connection, record, called=before.record.name)
+            _update(
+                connection, kind, row, record, at, before.retired, f"changed {', '.join(changed)}"
+            )
+            if kind == "shaft" and record.name != before.record.name:
+                self._follow_shaft(connection, before.record.name, record.name, at)
+            return Kept(record, before.version + 1, before.retired, at)
+
+    def retire(self, kind: Kind, name: str, why: str) -> Kept:
+        """The record taken out of use; it stays in the file with the reason."""
+        reason = " ".join(plain_text(why, "The reason").split())
+        if not reason:
+            raise BoundRefusal(
+                f"No reason was given for retiring the {kind} {name}. Say why in a few words: "
+                '--why "cracked at the nock".',
+                code="missing-why",
+            )
+        return self._set_retired(kind, name, True, f"retired: {reason}")
+
+    def restore(self, kind: Kind, name: str) -> Kept:
+        """The retired record back in use, as it was."""
+        return self._set_retired(kind, name, False, "restored")
+
+    def history(self, kind: Kind, name: str) -> builtins.list[Version]:
+        """Every state the record had, the oldest first."""
+        from loosewell.store import tables
+
+        states = tables.history.c
+        with self._shelf.reading() as connection:
+            row = _row(connection, kind, name)
+            rows = connection.execute(
+                tables.history.select()
+                .where(states.kind == kind, states.record_id == row.id)
+                .order_by(states.version)
+            ).all()
+        return [
+            Version(
+                version=one.version,
+                at=datetime.datetime.fromisoformat(one.at),
+                what=one.what,
+                record=RECORDS[kind].model_validate(one.record),
+            )
+            for one in rows
+        ]
+
+    def import_shafts(self, path: Path) -> builtins.list[Kept]:
+        """The shafts of a table, all of them or none.
+
+        Parameters
+        ----------
+        path : pathlib.Path
+            A table as text (CSV) with units in its header. [path]
+
+        Returns
+        -------
+        kept : list of Kept
+            The shafts in the order of the file. [list]
+
+        Holds
+        -----
+        Raises ImportRefusal naming every bad row by its line number.
+        """
+        from loosewell.workshop.table import read_shafts
+
+        at = self._moment()
+        rows, bad = read_shafts(Path(path))
+        with self._shelf.writing() as connection:
+            kept = []
+            for line, shaft in rows:
+                try:
+                    kept.append(self._insert(connection, shaft, at))
+                except FileRefusal:
+                    raise
+                except Refusal as refusal:
+                    bad.append((line, refusal.message))
+            if bad:
+                # Raised inside the transaction, so that the good rows go with the bad ones.
+                bad.sort()
+                count = "1 row" if len(bad) == 1 else f"{len(bad)} rows"
+                raise ImportRefusal(
+                    f"{count} of {Path(path).name} cannot be taken, and nothing of it was kept. "
+                    "Mend the lines below and import the file again.",
+                    bad,
+                )
+        return kept
+
+    def export_shafts(self, path: Path) -> int:
+        """The number of shafts written to a new table that ``import_shafts`` reads back."""
+        from loosewell.workshop.table import write_shafts
+
+        shafts = [cast(Shaft, kept.record) for kept in self.list("shaft")]
+        write_shafts(shafts, Path(path))
+        return len(shafts)
+
+    def backup(self, path: Path) -> Path:
+        """The path of a whole copy of this workshop, which opens like the workshop itself."""
+        from loosewell.store.backup import copy_to
+
+        return copy_to(self.path, Path(path))
+
+    def _moment(self) -> datetime.datetime:
+        return self._now().astimezone(datetime.UTC).replace(microsecond=0)
+
+    def _insert(self, connection: Connection, record: AnyRecord, at: datetime.datetime) -> Kept:
+        kind = kind_of(record)
+        _name_is_free(connection, kind, record.name)
+        record = self._holds_together(connection, record)
+        result = connection.execute(
+            _table(kind)
+            .insert()
+            .values(
+                name_key=_key(record.name),
+                version=1,
+                retired=False,
+                changed_at=at.isoformat(),
+                **_columns(record),
+            )
+        )
+        assert result.inserted_primary_key is not None
+        _remember(connection, kind, result.inserted_primary_key[0], 1, at, "added", record)
+        return Kept(record, 1, False, at)
+
+    def _set_retired(self, kind: Kind, name: str, retired: bool, what: str) -> Kept:
+        at = self._moment()
+        with self._shelf.writing() as connection:
+            row = _row(connection, kind, name)
+            before = _kept(kind, row)
+            if before.retired == retired:
+                state = "already retired" if retired else "in use and needs no restoring"
+                raise ContradictionRefusal(
+                    f"The {kind} {before.record.name} is {state}.", code="retired-already"
+                )
+            _update(connection, kind, row, before.record, at, retired, what)
+            return Kept(before.record, before.version + 1, retired, at)
+
+    def _holds_together(
+        self, connection: Connection, record: AnyRecord, *, called: str | None = None
+    ) -> AnyRecord:
+        """The record, when it agrees with today's date and with the other records.
+
+        ``called`` is the name the record has had in the file up to now.
+        """
+        today = self._now().astimezone().date()
+        if isinstance(record, Archer) and record.draw_date is not None:
+            _not_in_the_future(record.draw_date, today, "The draw was measured")
+        if isinstance(record, Shaft):
+            if record.inspection is not None:
+                _not_in_the_future(record.inspection.on, today, "The shaft was inspected")
+            table = _table("arrow")
+            rows = connection.execute(
+                table.select().where(table.c.shaft == (called or record.name))
+            ).all()
+            for row in rows:
+                if not row.retired:
+                    _arrow_fits(row.name, row.length_in, record)
+        if isinstance(record, Arrow):
+            shaft = _kept("shaft", _row(connection, "shaft", record.shaft)).record
+            assert isinstance(shaft, Shaft)
+            _arrow_fits(record.name, record.length_in, shaft)
+            return record.model_copy(update={"shaft": shaft.name})
+        return record
+
+    def _follow_shaft(
+        self, connection: Connection, old: str, new: str, at: datetime.datetime
+    ) -> None:
+        """The new name of a shaft written into the history of the arrows built on it."""
+        table = _table("arrow")
+        # The foreign key has already carried the name into the arrows themselves.
+        for row in connection.execute(table.select().where(table.c.shaft == new)).all():
+            what = f"changed shaft (shaft {old} is now called {new})"
+            kept = _kept("arrow", row)
+            _update(connection, "arrow", row, kept.record, at, kept.retired, what)
+
+
+def _clock() -> datetime.datetime:
+    return datetime.datetime.now(datetime.UTC)
+
+
+def _table(kind: str) -> Table:
+    from loosewell.store.tables import KINDS
+
+    return KINDS[kind]
+
+
+def _key(name: str) -> str:
+    """The name as it is compared: letters composed, spaces single, capitals alike."""
+    return " ".join(plain_text(name, "Name").split()).casefold()
+
+
+def _natural(name: str) -> list[tuple[int, int, str]]:
+    """Sorting key that puts shaft 9 before shaft 10."""
+    parts: list[tuple[int, int, str]] = []
+    digits = ""
+    for letter in [*name.casefold(), ""]:
+        if letter.isascii() and letter.isdigit():
+            digits += letter
+            continue
+        if digits:
+            parts.append((0, int(digits), digits))
+            digits = ""
+        parts.append((1, 0, letter))
+    return parts
+
+
+def _fields(record: AnyRecord) -> dict[str, Any]:
+    """Field names and values, nested records kept as they are."""
+    return {field: getattr(record, field) for field in type(record).model_fields}
+
+
+def _columns(record: AnyRecord) -> dict[str, Any]:
+    """The record as column values: lists and nested records ready for JSON."""
+    plain = record.model_dump(mode="json")
+    for field, value in _fields(record).items():
+        if isinstance(value, datetime.date):
+            plain[field] = value
+    return plain
+
+
+def _kept(kind: str, row: Row[Any]) -> Kept:
+    from loosewell.store.tables import BOOKKEEPING
+
+    record = RECORDS[kind].model_validate(
+        {field: row._mapping[field] for field in row._fields if field not in BOOKKEEPING}
+    )
+    return Kept(
+        record=record,
+        version=row.version,
+        retired=row.retired,
+        changed_at=datetime.datetime.fromisoformat(row.changed_at),
+    )
+
+
+def _row(connection: Connection, kind: str, name: str) -> Row[Any]:
+    table = _table(kind)
+    found = connection.execute(table.select().where(table.c.name_key == _key(name))).one_or_none()
+    if found is not None:
+        return found
+    names = [row.name for row in connection.execute(table.select()).all()]
+    near = difflib.get_close_matches(name, names, n=3, cutoff=0.6)
+    hint = f"Did you mean {' or '.join(near)}? " if near else ""
+    raise NotFoundRefusal(
+        f"There is no {kind} called '{name[:80]}' in this workshop. {hint}"
+        f"See them all with: loosewell {kind} list.",
+        code="not-found",
+    )
+
+
+def _name_is_free(connection: Connection, kind: str, name: str) -> None:
+    table = _table(kind)
+    found = connection.execute(table.select().where(table.c.name_key == _key(name))).one_or_none()
+    if found is None:
+        return
+    if found.retired:
+        raise ContradictionRefusal(
+            f"A retired {kind} is called {found.name}. Take another name, or bring the old one "
+            f"back with: loosewell {kind} restore '{found.name}'.",
+            code="name-taken",
+        )
+    raise ContradictionRefusal(
+        f"A {kind} called {found.name} is already there. Take another name, or change that one "
+        f"with: loosewell {kind} change '{found.name}'.",
+        code="name-taken",
+    )
+
+
+def _update(
+    connection: Connection,
+    kind: str,
+    row: Row[Any],
+    record: AnyRecord,
+    at: datetime.datetime,
+    retired: bool,
+    what: str,
+) -> None:
+    table = _table(kind)
+    connection.execute(
+        table.update()
+        .where(table.c.id == row.id)
+        .values(
+            name_key=_key(record.name),
+            version=row.version + 1,
+            retired=retired,
+            changed_at=at.isoformat(),
+            **_columns(record),
+        )
+    )
+    _remember(connection, kind, row.id, row.version + 1, at, what, record)
+
+
+def _remember(
+    connection: Connection,
+    kind: str,
+    record_id: int,
+    version: int,
+    at: datetime.datetime,
+    what: str,
+    record: AnyRecord,
+) -> None:
+    from loosewell.store import tables
+
+    connection.execute(
+        tables.history.insert().values(
+            kind=kind,
+            record_id=record_id,
+            version=version,
+            at=at.isoformat(),
+            what=what,
+            record=record.model_dump(mode="json"),
+        )
+    )
+
+
+def _not_in_the_future(date: datetime.date, today: datetime.date, what: str) -> None:
+    # One day of grace: the calendar of another time zone may already have turned.
+    if date > today + datetime.timedelta(days=1):
+        raise BoundRefusal(
+            f"{what} on {date.isoformat()}, which lies in the future (today is "
+            f"{today.isoformat()}). Give the day it was done, as year-month-day.",
+            code="date-in-future",
+        )
+
+
+def _arrow_fits(name: str, length_in: float | None, shaft: Shaft) -> None:
+    if length_in is None or shaft.length_in is None:
+        return
+    if length_in > shaft.length_in + LONGEST_NOCK_IN:
+        raise ContradictionRefusal(
+            f"The arrow {name} is {length_in:g} in long (nock throat to back of point), but its "
+            f"shaft {shaft.name} is cut to {shaft.length_in:g} in. Measure both again; if the "
+            "shaft was cut, change the arrow's length first.",
+            code="arrow-longer-than-shaft",
+        )
