@@ -80,15 +80,13 @@ _WORDS = {"species", "use", "material", "fibre", "mark", "source", "note"}
 
 def _rows(name: str) -> list[dict[str, str | float | None]]:
     text = (resources.files(__package__) / name).read_text(encoding="utf-8")
-    found: list[dict[str, str | float | None]] = []
-    for row in csv.DictReader(text.splitlines()):
-        found.append(
-            {
-                column: (cell if column in _WORDS else float(cell) if cell != "" else None)
-                for column, cell in row.items()
-            }
-        )
-    return found
+    return [
+        {
+            column: (cell if column in _WORDS else float(cell) if cell != "" else None)
+            for column, cell in row.items()
+        }
+        for row in csv.DictReader(text.splitlines())
+    ]
 
 
 @cache
