@@ -43,7 +43,10 @@ def give_up(text: str) -> None:
 def run(*command: str | Path) -> bool:
     """Run a command with its output shown; true if it went well."""
     quiet = dict(os.environ, PIP_DISABLE_PIP_VERSION_CHECK="1", VIRTUAL_ENV=str(VENV))
-    return subprocess.run([str(part) for part in command], cwd=ROOT, env=quiet).returncode == 0
+    try:
+        return subprocess.run([str(part) for part in command], cwd=ROOT, env=quiet).returncode == 0
+    except OSError:
+        return False
 
 
 def works(*command: str | Path) -> bool:
@@ -62,7 +65,10 @@ def debian_root() -> bool:
 
 def make_environment() -> None:
     """Make `.venv`, with the means the machine has."""
-    if works(PYTHON, "-c", f"import sys; sys.exit(sys.version_info < {OLDEST})"):
+    new_enough = works(PYTHON, "-c", f"import sys; sys.exit(sys.version_info < {OLDEST})")
+    # Where Debian's Python lacks a part, a first try leaves an environment without pip behind.
+    filled = UV.exists() or works(PYTHON, "-m", "pip", "--version") or shutil.which("uv")
+    if new_enough and filled:
         return
     say(f"Making {VENV.name} with Python {sys.version.split()[0]} ...")
     make = [sys.executable, "-m", "venv", "--clear", str(VENV)]
