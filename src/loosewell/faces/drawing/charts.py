@@ -1,0 +1,283 @@
+"""The three charts of an answer: shots against spine, the rules, and what widens the range."""
+
+from __future__ import annotations
+
+from loosewell.faces import wording
+from loosewell.faces.drawing import pen
+from loosewell.faces.drawing.pen import Sheet, fixed, points
+from loosewell.workshop.answer import MatchAnswer, RackShaft
+
+_WIDTH = 384.0
+
+
+def _marker(sheet: Sheet, shaft: RackShaft, x: float, y: float) -> None:
+    """A rack shaft under the axis: filled fits, open misses, crossed is not to be shot."""
+    if shaft.acts in ("unfit", "too short"):
+        sheet.path(f"M{fixed(x - 3.5)} {fixed(y - 3.5)}l7 7m0 -7l-7 7", stroke=pen.KNOCK, pen=1.8)
+        return
+    fill = pen.FIT if shaft.acts == "fits" else pen.PAPER
+    edge = {"fits": pen.FIT, "acts weak": pen.WEAK, "acts stiff": pen.STIFF}.get(
+        shaft.acts, pen.INK
+    )
+    # Pointing up for all but the stiff ones, which point down: no need of colour.
+    tip = 5.0 if shaft.acts == "acts stiff" else -5.0
+    sheet.path(
+        points([(x, y + tip), (x + 4.2, y - 0.7 * tip), (x - 4.2, y - 0.7 * tip)]) + "Z",
+        fill=fill,
+        stroke=edge,
+        pen=1.3,
+    )
+
+
+def curve_chart(answer: MatchAnswer, key: str = "curve") -> Sheet:
+    """Share of clean shots against spine, its band, the range and the rack below it.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer with its curve. [lb, %]
+    key : str
+        Name unique on the page. [text]
+
+    Returns
+    -------
+    sheet : Sheet
+        The drawing. [px]
+
+    Source
+    ------
+    Derived from the answer's own curve.
+    """
+    spines = [p.spine_lb for p in answer.curve]
+    low, high = min(spines), max(spines)
+    left, right, top, bottom = 46.0, _WIDTH - 16.0, 64.0, 284.0
+    range_ = answer.spine_range_lb
+    words = answer.spine_range_text
+    sheet = Sheet(_WIDTH, 434.0, "Share of clean shots against spine", words, key)
+    sheet.text(10, 24, "Share of clean shots against spine", 16.5, bold=True)
+
+    def px(spine: float) -> float:
+        return left + (spine - low) / (high - low) * (right - left)
+
+    def py(share: float) -> float:
+        return bottom - share / 100.0 * (bottom - top)
+
+    if range_ is not None:
+        start, end = px(max(range_.low, low)), px(min(range_.high, high))
+        sheet.rect(start, top, end - start, bottom - top, fill=pen.BAND)
+        for x in (start, end):
+            sheet.path(f"M{fixed(x)} {top}V{bottom}", stroke=pen.FIT, pen=1.4)
+        sheet.path(f"M{fixed(start)} {top - 4}v-6H{fixed(end)}v6", stroke=pen.FIT, pen=2.0)
+        name = f"{wording.number(range_.low, 0)} to {wording.number(range_.high, 0)} lb"
+        wide = pen.text_width(name, 14, bold=True) / 2.0
+        middle = min(max((start + end) / 2.0, left + wide), right - wide)
+        sheet.text(middle, top - 15, name, 14, "middle", fill=pen.FIT, bold=True)
+    for share in (0, 25, 50, 75, 100):
+        y = py(share)
+        sheet.path(f"M{left} {fixed(y)}H{right}", stroke=pen.FAINT, pen=0.8)
+        sheet.text(left - 6, y + 4, f"{share} %" if share else "0", 12, "end", fill=pen.SOFT_INK)
+    over = [(px(p.spine_lb), py(p.share_high_percent)) for p in answer.curve]
+    under = [(px(p.spine_lb), py(p.share_low_percent)) for p in answer.curve]
+    hatch = sheet.hatch("band", pen.INK, 45, 5.0, 0.6)
+    sheet.path(points([*over, *reversed(under)]) + "Z", fill=hatch)
+    for edge in (over, under):
+        sheet.path(points(edge), stroke=pen.SOFT_INK, pen=0.9, dash="4 3")
+    sheet.path(
+        points([(px(p.spine_lb), py(p.share_percent)) for p in answer.curve]),
+        stroke=pen.INK,
+        pen=2.4,
+    )
+    stated = py(answer.share_stated_percent)
+    sheet.path(f"M{left} {fixed(stated)}H{right}", stroke=pen.FIT, pen=1.2, dash="9 4 2 4")
+    sheet.path(f"M{left} {bottom}H{right}M{left} {top}V{bottom}", stroke=pen.INK, pen=1.2)
+    step = max(5.0, pen.nice_step(high - low, 6))
+    mark = step * -(-low // step)
+    while mark <= high + 1e-9:
+        x = px(mark)
+        sheet.path(f"M{fixed(x)} {bottom}v5", stroke=pen.INK)
+        sheet.text(x, bottom + 19, f"{mark:g}", 12.5, "middle")
+        sheet.text(
+            x,
+            bottom + 50,
+            wording.number(wording.later_deflection_in(mark), 2),
+            12.5,
+            "middle",
+            fill=pen.SOFT_INK,
+        )
+        mark += step
+    sheet.text(left, bottom + 34, f"lb ({wording.WOOD_STANDARD})", 12)
+    sheet.text(left, bottom + 65, f"in ({wording.LATER_STANDARD})", 12, fill=pen.SOFT_INK)
+    known = sorted(
+        (
+            (px(s.spine_26in_2lb_lb.middle), s)
+            for s in answer.rack
+            if s.spine_26in_2lb_lb is not None and low <= s.spine_26in_2lb_lb.middle <= high
+        ),
+        key=lambda pair: pair[0],
+    )
+    rows = [-1e9, -1e9, -1e9]
+    for x, shaft in known:
+        row = next((i for i, last in enumerate(rows) if x - last > 10.0), 0)
+        rows[row] = x
+        _marker(sheet, shaft, x, bottom + 84.0 + 12.0 * row)
+    if known:
+        y = bottom + 126.0
+        legend = (
+            ("fits", "fits"),
+            ("acts weak", "acts weak"),
+            ("acts stiff", "acts stiff"),
+            ("unfit", "do not shoot"),
+        )
+        x = 10.0
+        sheet.text(10, bottom + 88.0, "Rack", 12)
+        for acts, name in legend:
+            sample = RackShaft("", "", None, None, None, None, acts)  # type: ignore[arg-type]
+            _marker(sheet, sample, x + 4, y - 4)
+            sheet.text(x + 13, y, name, 12)
+            x += 24.0 + pen.text_width(name, 12)
+    stated_words = f"dash-dot: the stated {answer.share_stated_percent:.0f} %"
+    sheet.text(right, bottom + 34, stated_words, 12, "end", fill=pen.FIT)
+    return sheet
+
+
+def rules_chart(answer: MatchAnswer, key: str = "rules") -> Sheet:
+    """The rules of thumb as bars on one spine axis, with the engine's range through them.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer with its rules. [lb]
+    key : str
+        Name unique on the page. [text]
+
+    Returns
+    -------
+    sheet : Sheet
+        The drawing. [px]
+
+    Source
+    ------
+    Derived from the answer's own rules.
+    """
+    range_ = answer.spine_range_lb
+    lows = [r.spine_low_lb for r in answer.rules]
+    highs = [r.spine_high_lb for r in answer.rules]
+    if range_ is not None:
+        lows.append(range_.low)
+        highs.append(range_.high)
+    low = 5.0 * ((min(lows) - 3.0) // 5.0)
+    high = 5.0 * -(-(max(highs) + 3.0) // 5.0)
+    left, right, top, row = 14.0, _WIDTH - 14.0, 44.0, 42.0
+    count = len(answer.rules) + (1 if range_ is not None else 0)
+    bottom = top + count * row + 6.0
+    words = "; ".join(
+        f"{r.name}: {wording.number(r.spine_low_lb, 0)} to {wording.number(r.spine_high_lb, 0)} lb"
+        for r in answer.rules
+    )
+    sheet = Sheet(_WIDTH, bottom + 44.0, "Rules of thumb beside the engine", words, key)
+    sheet.text(10, 24, "Rules of thumb beside the engine", 16.5, bold=True)
+
+    def px(spine: float) -> float:
+        return left + (spine - low) / (high - low) * (right - left)
+
+    step = pen.nice_step(high - low, 6)
+    step = max(step, 5.0)
+    mark = step * -(-low // step)
+    sheet.path(f"M{left} {fixed(bottom)}H{right}", stroke=pen.INK, pen=1.2)
+    while mark <= high + 1e-9:
+        x = px(mark)
+        sheet.path(f"M{fixed(x)} {fixed(bottom)}v5", stroke=pen.INK)
+        wide = pen.text_width(f"{mark:g}", 12.5) / 2.0
+        sheet.text(min(max(x, wide), _WIDTH - wide), bottom + 19, f"{mark:g}", 12.5, "middle")
+        mark += step
+    sheet.text(left, bottom + 36, f"lb ({wording.WOOD_STANDARD})", 12, fill=pen.SOFT_INK)
+
+    def bar(y: float, name: str, low_: float, middle: float, high_: float, engine: bool) -> None:
+        colour = pen.FIT if engine else pen.INK
+        value = (
+            f"{wording.number(middle, 0)} lb "
+            f"({wording.number(low_, 0)} to {wording.number(high_, 0)})"
+        )
+        space = right - left - pen.text_width(value, 12) - 10.0
+        shown = pen.wrap(name, 12.5, space, bold=engine)
+        first = shown[0] if len(shown) == 1 else shown[0] + " …"
+        sheet.text(left, y + 14, first, 12.5, fill=colour, bold=engine)
+        sheet.text(right, y + 14, value, 12, "end", fill=pen.SOFT_INK)
+        start, end = px(low_), px(high_)
+        if range_ is not None:
+            # The engine's range stands behind every bar, but not behind the words.
+            edge, width = px(range_.low), px(range_.high) - px(range_.low)
+            sheet.rect(edge, y + 18, width, 17, pen.BAND)
+            for x in (edge, edge + width):
+                sheet.path(f"M{fixed(x)} {fixed(y + 18)}v17", stroke=pen.FIT, pen=1.2)
+        if engine:
+            sheet.rect(start, y + 20, end - start, 12, fill=pen.FIT)
+        else:
+            sheet.rect(start, y + 21, max(end - start, 2.0), 10, fill=pen.FAINT, stroke=pen.INK)
+        mid = px(middle)
+        sheet.path(
+            f"M{fixed(mid)} {fixed(y + 18)}v16", stroke=pen.PAPER if engine else pen.INK, pen=2.4
+        )
+
+    y = top
+    if range_ is not None:
+        bar(y, "Engine, this bow and archer", range_.low, range_.middle, range_.high, True)
+        y += row
+    for rule in answer.rules:
+        bar(y, rule.name, rule.spine_low_lb, rule.spine_lb, rule.spine_high_lb, False)
+        y += row
+    return sheet
+
+
+def width_chart(answer: MatchAnswer, key: str = "width") -> Sheet:
+    """How much of the width of the range each input's own error causes.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer with its inputs. [%]
+    key : str
+        Name unique on the page. [text]
+
+    Returns
+    -------
+    sheet : Sheet
+        The drawing. [px]
+
+    Source
+    ------
+    Derived from the answer's own inputs.
+    """
+    inputs = sorted(answer.inputs, key=lambda i: -i.share_of_width_percent)
+    shown = [i for i in inputs if i.share_of_width_percent >= 0.5][:10]
+    left, right, top, row = 14.0, _WIDTH - 14.0, 40.0, 42.0
+    widest = max((i.share_of_width_percent for i in shown), default=1.0)
+    words = "; ".join(
+        f"{i.name}: {i.share_of_width_percent:.0f} %{', assumed' if i.assumed else ''}"
+        for i in shown
+    )
+    sheet = Sheet(
+        _WIDTH, top + len(shown) * row + 30.0, "What widens the range", words or "Nothing", key
+    )
+    sheet.text(10, 24, "What widens the range", 16.5, bold=True)
+    hatch = sheet.hatch("assumed", pen.WEAK, 45, 5.0, 2.0)
+    room = right - left - 58.0
+    for number, item in enumerate(shown):
+        y = top + number * row
+        value = f"{item.value}, {item.error}" if item.error else item.value
+        space = right - left
+        label = pen.wrap(f"{item.name}: {value}", 12.5, space)
+        line = label[0] if len(label) == 1 else label[0] + " …"
+        sheet.text(left, y + 14, line, 12.5)
+        wide = max(2.0, item.share_of_width_percent / widest * room)
+        if item.assumed:
+            sheet.rect(left, y + 20, wide, 12, fill=hatch, stroke=pen.WEAK, pen=1.2)
+        else:
+            sheet.rect(left, y + 20, wide, 12, fill=pen.INK, stroke=pen.INK, pen=1.2)
+        sheet.text(left + wide + 6, y + 31, f"{item.share_of_width_percent:.0f} %", 12.5, bold=True)
+    foot = top + len(shown) * row + 16.0
+    sheet.rect(left, foot - 10, 22, 11, fill=hatch, stroke=pen.WEAK, pen=1.2)
+    sheet.text(left + 28, foot, "assumed", 12)
+    sheet.rect(left + 110, foot - 10, 22, 11, fill=pen.INK)
+    sheet.text(left + 138, foot, "measured or entered", 12)
+    return sheet
