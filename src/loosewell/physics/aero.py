@@ -217,6 +217,7 @@ def friction_coefficient(
     Blasius, 1.328 / √Re; one-seventh power law, 0.031 / Re^(1/7) (White, Fluid
     Mechanics; both from memory).
     """
+    reynolds = np.maximum(reynolds, 1.0)  # keeps a flight in a vacuum finite
     laminar = 1.328 / np.sqrt(reynolds)
     turbulent = 0.031 * reynolds ** (-1.0 / 7.0)
     return np.where(surface > 0.5, turbulent, laminar)
@@ -256,7 +257,7 @@ def shaft_friction_area(
     """
     reynolds = density * speed * arrow[:, TIP] / viscosity
     wetted = math.pi * arrow[:, DIAMETER] * arrow[:, TIP]
-    roundness = 8.0 * arrow[:, TIP] / (arrow[:, DIAMETER] * np.sqrt(reynolds))
+    roundness = 8.0 * arrow[:, TIP] / (arrow[:, DIAMETER] * np.sqrt(np.maximum(reynolds, 1.0)))
     thickened = np.where(arrow[:, SURFACE] > 0.5, 1.0, 1.0 + LAMINAR_ROUNDNESS * roundness)
     return friction_coefficient(reynolds, arrow[:, SURFACE]) * thickened * wetted
 
@@ -503,14 +504,14 @@ def coefficient_rows(
     viscosity : float
         Dynamic viscosity of the air. [Pa s]
     speed : array (n,)
-        Launch speed, at which friction is fixed; its fall in flight follows the
-        friction law's own power. [m/s]
+        Speed through the air on leaving, at which friction is fixed; its change in
+        flight follows the friction law's own power. [m/s]
 
     Returns
     -------
     coefficients : array (n, COEFFICIENT_COLUMNS)
         Columns in the order of the C_ names: mass [kg], inertia [kg m²], fixed drag
-        area [m²], friction area at the launch speed [m²], launch speed [m/s], power
+        area [m²], friction area on leaving [m²], air speed on leaving [m/s], power
         [1], fletching drag area [m²], nose normal area [m²/rad], nose arm [m],
         fletching linear area [m²/rad], vortex area [m²], arm [m], cross-flow
         coefficient times diameter [m], arm of nock [m], arm of tip [m], bending
@@ -555,6 +556,6 @@ def coefficient_rows(
     # A solid shaft's roll inertia is m d²/8; the fins' slope without the averaging
     # over roll is twice the linear area.
     roll = arrow[:, MASS] * diameter**2 / 8.0
-    grip = density * 2.0 * np.where(fletched, linear, 1.0) * arm**2
+    grip = max(density, 1e-9) * 2.0 * np.where(fletched, linear, 1.0) * arm**2
     out[:, C_SPIN_DISTANCE] = 2.0 * roll / grip
     return out

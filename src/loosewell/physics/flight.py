@@ -428,12 +428,50 @@ def _fly(state, c, air, distance, dt, out, path):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _fly_rows(state, coefficients, air, distance, dt, out):
-    """Every row of a batch, one flight after another; one coefficient row may serve all."""
+def fly_rows(state, coefficients, air, distance, dt, out):
+    """Where and how each arrow of a batch arrives, from force coefficients directly.
+
+    Parameters
+    ----------
+    state : array (n, STATE_COLUMNS)
+        How each arrow leaves the bow. [as in the columns]
+    coefficients : array (n, COEFFICIENT_COLUMNS) or (1, COEFFICIENT_COLUMNS)
+        As aero.coefficient_rows gives them; one row may serve all. [as there]
+    air : array (AIR_COLUMNS,)
+        Air, wind and gravity. [as in the air row]
+    distance : float
+        How far the tip of the point travels along the line of aim; beyond any reach
+        for a flight to the ground. [m]
+    dt : float
+        Longest time step; zero or below leaves the choice to the flight. [s]
+    out : array (n, RESULT_COLUMNS)
+        Results, overwritten. [as in the columns]
+
+    Returns
+    -------
+    nothing : None
+        Results are in out. [1]
+
+    Holds
+    -----
+    As fly_batch.
+
+    Source
+    ------
+    As fly_batch.
+    """
     none = np.empty((0, PATH_COLUMNS))
     for n in range(state.shape[0]):
         row = n if coefficients.shape[0] > 1 else 0
         _fly(state[n], coefficients[row], air, distance, dt, out[n], none)
+
+
+def _air_speed(state: NDArray[np.float64], air: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Speed of each arrow through the air on leaving; a bad row gets any number, to be refused."""
+    through = state[:, [SPEED, SIDE_SPEED, RISE_SPEED]] - air[2:5]
+    speed = np.sqrt(np.sum(through**2, axis=1))
+    held: NDArray[np.float64] = np.maximum(np.nan_to_num(speed, nan=1.0, posinf=1.0), 1.0)
+    return held
 
 
 def fly_batch(
@@ -456,7 +494,8 @@ def fly_batch(
     air : array (AIR_COLUMNS,)
         Air, wind and gravity. [as in the air row]
     distance : float
-        How far the tip of the point travels along the line of aim. [m]
+        How far the tip of the point travels along the line of aim; beyond any reach
+        for a flight to the ground. [m]
     dt : float
         Longest time step; zero or below leaves the choice to the flight (10 ms or
         a thirtieth of a yaw, whichever is shorter). [s]
@@ -478,11 +517,11 @@ def fly_batch(
     ------
     Rigid-body mechanics with the forces of aero.py; fourth-order Runge-Kutta.
     """
-    speed = np.maximum(np.nan_to_num(state[:, SPEED], nan=1.0), 1.0)
+    speed = _air_speed(state, air)
     if arrow.shape[0] == 1 and state.shape[0] > 1:
         speed = np.full(1, float(np.mean(speed)))
     coefficients = aero.coefficient_rows(arrow, float(air[0]), float(air[1]), speed)
-    _fly_rows(state, coefficients, air, float(distance), float(dt), out)
+    fly_rows(state, coefficients, air, float(distance), float(dt), out)
 
 
 def fly(
@@ -503,7 +542,8 @@ def fly(
     air : array (AIR_COLUMNS,)
         Air, wind and gravity. [as in the air row]
     distance : float
-        How far the tip of the point travels along the line of aim. [m]
+        How far the tip of the point travels along the line of aim; beyond any reach
+        for a flight to the ground. [m]
     dt : float
         Longest time step; zero leaves the choice to the flight. [s]
 
@@ -546,7 +586,8 @@ def fly_path(
     air : array (AIR_COLUMNS,)
         Air, wind and gravity. [as in the air row]
     distance : float
-        How far the tip of the point travels along the line of aim. [m]
+        How far the tip of the point travels along the line of aim; beyond any reach
+        for a flight to the ground. [m]
     dt : float
         Longest time step; zero leaves the choice to the flight. [s]
     rows : int
@@ -570,7 +611,7 @@ def fly_path(
     """
     state = np.asarray(state, dtype=np.float64)
     air = np.asarray(air, dtype=np.float64)
-    speed = np.maximum(np.nan_to_num(state[SPEED : SPEED + 1], nan=1.0), 1.0)
+    speed = _air_speed(state[np.newaxis, :], air)
     coefficients = aero.coefficient_rows(
         np.atleast_2d(np.asarray(arrow, dtype=np.float64)), float(air[0]), float(air[1]), speed
     )
