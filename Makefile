@@ -40,7 +40,8 @@ test: check
 	$(BIN)/pytest -n $(WORKERS)
 
 serve: set-up
-	$(BIN)/loosewell serve --demo
+	$(BIN)/loosewell demo --out out --only-camp
+	$(BIN)/loosewell serve --workshop out/camp.sqlite
 
 bench: set-up
 	$(BIN)/python benchmarks/run_all.py

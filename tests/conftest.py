@@ -46,6 +46,7 @@ def pytest_configure(config: pytest.Config) -> None:
     socket.socket.connect = connect_here_only  # type: ignore[method-assign]
     home = tempfile.mkdtemp(prefix="loosewell-tests-")
     os.environ["XDG_DATA_HOME"] = home
+    os.environ.pop("LOOSEWELL_WORKSHOP", None)
     config.add_cleanup(lambda: shutil.rmtree(home, ignore_errors=True))
 
 
