@@ -40,6 +40,7 @@ def pytest_configure(config: pytest.Config) -> None:
     def connect_here_only(self: socket.socket, address: Any) -> None:
         host = address[0] if isinstance(address, tuple) else ""
         if host and not str(host).startswith(LOOPBACK):
+            self.close()
             raise AssertionError(f"A test tried to reach {host}: tests use no network.")
         connect(self, address)
 
