@@ -20,7 +20,6 @@ from loosewell.errors import (
     BoundRefusal,
     ContradictionRefusal,
     FileRefusal,
-    ImportRefusal,
     NotFoundRefusal,
     Refusal,
 )
@@ -291,7 +290,7 @@ class Workshop:
         -----
         Raises ImportRefusal naming every bad row by its line number.
         """
-        from loosewell.workshop.table import read_shafts
+        from loosewell.workshop.table import read_shafts, refuse_rows
 
         at = self._moment()
         rows, bad = read_shafts(Path(path))
@@ -304,15 +303,8 @@ class Workshop:
                     raise
                 except Refusal as refusal:
                     bad.append((line, refusal.message))
-            if bad:
-                # Raised inside the transaction, so that the good rows go with the bad ones.
-                bad.sort()
-                count = "1 row" if len(bad) == 1 else f"{len(bad)} rows"
-                raise ImportRefusal(
-                    f"{count} of {Path(path).name} cannot be taken, and nothing of it was kept. "
-                    "Mend the lines below and import the file again.",
-                    bad,
-                )
+            # Raised inside the transaction, so that the good rows go with the bad ones.
+            refuse_rows(Path(path), kept, bad)
         return kept
 
     def export_shafts(self, path: Path) -> int:

@@ -108,6 +108,17 @@ def read_shafts(path: Path) -> tuple[list[tuple[int, Shaft]], list[tuple[int, st
     return good, bad
 
 
+def refuse_rows(path: Path, _good: object, bad: list[tuple[int, str]]) -> None:
+    """Nothing when no row is bad; otherwise a refusal that names every bad row."""
+    if bad:
+        count = "1 row" if len(bad) == 1 else f"{len(bad)} rows"
+        raise ImportRefusal(
+            f"{count} of {path.name} cannot be taken, and nothing of it was kept. "
+            "Mend the lines below and import the file again.",
+            sorted(bad),
+        )
+
+
 def write_shafts(shafts: list[Shaft], path: Path) -> None:
     """A table of shafts at a path that did not exist, written whole or not at all.
 

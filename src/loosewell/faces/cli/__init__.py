@@ -1,0 +1,1 @@
+"""The command line: one command a job, the same words as the records."""

@@ -1,0 +1,212 @@
+"""The options of each kind of record: a record's fields with dashes, unit left to the value.
+
+Written out here, and not read from the records, so that ``loosewell --help``
+starts without the validator; a test holds the two together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from loosewell.records.bounds import BOUNDS, Bound
+
+
+@dataclass(frozen=True)
+class Field:
+    """One option of a record.
+
+    ``path`` is the field, or "field.part" inside a nested record; ``takes`` is
+    a trade unit, "text", "choice", "yes-no", "day", "count", or the name of a
+    reading that may be given several times.
+    """
+
+    path: str
+    takes: str
+    help: str
+    choices: tuple[str, ...] = ()
+    option: str = ""
+
+    @property
+    def flag(self) -> str:
+        """The option as typed: --brace-height for brace_height_in."""
+        return f"--{self.plain}"
+
+    @property
+    def plain(self) -> str:
+        """The option without its dashes, as --forget takes it."""
+        if self.option:
+            return self.option
+        words = self.path.replace(".", "_")
+        if self.takes != "count":
+            words = words.removesuffix(f"_{self.takes}")
+        return words.replace("_", "-")
+
+    @property
+    def repeats(self) -> bool:
+        """Whether the option may be given several times."""
+        return self.takes in READINGS
+
+
+READINGS = ("draw reading", "speed reading", "station", "bench reading")
+
+
+def _measured(path: str, key: str) -> Field:
+    bound: Bound = BOUNDS[key]
+    return Field(path, bound.unit or "count", f"{bound.said}, {bound.range_text()}. {bound.advice}")
+
+
+def _choice(path: str, text: str, *choices: str) -> Field:
+    return Field(path, "choice", f"{text}: {', '.join(choices)}.", choices)
+
+
+_REMARKS = Field("remarks", "text", "Anything else worth keeping.")
+_INVENTED = Field("invented", "yes-no", "Whether this is an invented example: yes or no.")
+_DRAW_MEASURED = _choice(
+    "draw_measured",
+    "How draw is measured here (true: string to the deepest part of the grip; "
+    "standard: that and 1.75 in more)",
+    "true",
+    "standard",
+)
+
+BOW: tuple[Field, ...] = (
+    _choice("hand", "Hand of the archer it is built for; must be said", "right", "left", "either"),
+    _choice("make", "Kind of make", "plain wooden", "backed", "reflex-deflex", "recurve"),
+    _measured("length_in", "bow.length_in"),
+    _measured("brace_height_in", "bow.brace_height_in"),
+    _DRAW_MEASURED,
+    Field(
+        "draw_readings",
+        "draw reading",
+        'Draw weight at a draw, "50 lb @ 28 in" or "50 lb +- 1 lb @ 28 in". May be given again.',
+        option="draw-weight",
+    ),
+    _measured("drawn_to_limit_in", "bow.drawn_to_limit_in"),
+    _measured("plate_offset_in", "bow.plate_offset_in"),
+    _measured("plate_offset_error_in", "bow.plate_offset_error_in"),
+    Field("plate_material", "text", "What the strike plate is made of."),
+    _choice(
+        "shelf_material",
+        "What the arrow rests on",
+        "leather",
+        "hide with hair",
+        "felt",
+        "bare wood",
+        "horn or bone",
+        "plastic",
+    ),
+    _measured("nocking_height_in", "bow.nocking_height_in"),
+    _choice(
+        "string_material",
+        "Fibre of the string",
+        "polyester",
+        "low-stretch",
+        "linen",
+        "hemp",
+        "nylon",
+        "sinew",
+        "other",
+    ),
+    _measured("string_mass_gr", "bow.string_mass_gr"),
+    Field(
+        "speed_readings",
+        "speed reading",
+        'Speed of an arrow, "150 fps @ 28 in with 500 gr". May be given again.',
+        option="speed-reading",
+    ),
+    _measured("maker_minimum_arrow_gr", "bow.maker_minimum_arrow_gr"),
+    Field("loaner", "yes-no", "Whether the bow is lent to others: yes or no."),
+    _REMARKS,
+    _INVENTED,
+)
+
+ARCHER: tuple[Field, ...] = (
+    _choice("hand", "Hand that draws the string; must be said", "right", "left"),
+    _measured("draw_length_in", "archer.draw_length_in"),
+    _DRAW_MEASURED,
+    _choice("draw_method", "How the draw was found", "marked arrow", "arm span", "told"),
+    _measured("draw_error_in", "archer.draw_error_in"),
+    Field("draw_date", "day", "Day of the draw reading, year-month-day."),
+    _choice(
+        "hook",
+        "How the string is held",
+        "split finger",
+        "three under",
+        "thumb",
+        "mechanical",
+    ),
+    _choice("loose", "How alike the looses are", "steady", "unsteady"),
+    Field("child", "yes-no", "Whether the archer is a child, still growing: yes or no."),
+    _choice("experience", "Experience", "beginner", "experienced"),
+    _REMARKS,
+    _INVENTED,
+)
+
+SHAFT: tuple[Field, ...] = (
+    _choice("kind", "Kind of shaft", "solid", "tube", "cane", "shoot", "joined"),
+    Field("material", "text", 'Wood or stuff, such as "Port-Orford-cedar" or "aluminium tube".'),
+    _measured("length_in", "shaft.length_in"),
+    Field(
+        "stations",
+        "station",
+        'Diameter at a station from the nock end, "11/32 in @ 16 in", or both ways round, '
+        '"0.344 in x 0.340 in @ 16 in". May be given again.',
+        option="diameter-at",
+    ),
+    _measured("wall_in", "shaft.wall_in"),
+    _measured("weight_gr", "shaft.weight_gr"),
+    _measured("weight_error_gr", "shaft.weight_error_gr"),
+    Field(
+        "bench_readings",
+        "bench reading",
+        'Bench reading, "span 26 in, load 2 lb, deflection 0.52 in", with error and rotation if '
+        'known: "..., error 1/64 in, rotation 90 deg". May be given again.',
+        option="bench-reading",
+    ),
+    Field("kept_where", "text", "Where it is kept."),
+    _choice("inspection.result", "What the inspection found", "passed", "failed"),
+    Field("inspection.on", "day", "Day of the inspection, year-month-day."),
+    Field("inspection.by", "text", "Who inspected it."),
+    Field("inspection.note", "text", "What was seen."),
+    _REMARKS,
+    _INVENTED,
+)
+
+ARROW: tuple[Field, ...] = (
+    Field("shaft", "text", "Name of the shaft it is built on; must be said."),
+    _measured("length_in", "arrow.length_in"),
+    _choice(
+        "point_kind",
+        "Kind of point",
+        "field",
+        "bullet",
+        "blunt",
+        "broadhead",
+        "spring-arm",
+        "fishing",
+        "stone",
+        "bone",
+        "other",
+    ),
+    _measured("point_weight_gr", "arrow.point_weight_gr"),
+    _choice("nock_kind", "Kind of nock", "self", "reinforced self", "plastic", "inserted", "other"),
+    _measured("nock_weight_gr", "arrow.nock_weight_gr"),
+    _choice("fletching.material", "Fletching", "feather", "vane", "tape", "none"),
+    _measured("fletching.length_in", "fletching.length_in"),
+    _measured("fletching.height_in", "fletching.height_in"),
+    _measured("fletching.count", "fletching.count"),
+    _measured("fletching.angle_deg", "fletching.angle_deg"),
+    _choice("fletching.wing", "Wing the feathers come from", "left", "right"),
+    _measured("fletching.rear_in", "fletching.rear_in"),
+    _measured("weight_gr", "arrow.weight_gr"),
+    _measured("balance_in", "arrow.balance_in"),
+    _REMARKS,
+    _INVENTED,
+)
+
+FIELDS: dict[str, tuple[Field, ...]] = {
+    "bow": BOW,
+    "archer": ARCHER,
+    "shaft": SHAFT,
+    "arrow": ARROW,
+}

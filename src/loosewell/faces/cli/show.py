@@ -1,0 +1,236 @@
+"""Records as text for people and as plain values for machines."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from loosewell import units
+from loosewell.faces.cli.fields import FIELDS, Field
+
+if TYPE_CHECKING:
+    from loosewell.records.bow import DrawReading, SpeedReading
+    from loosewell.records.shaft import BenchReading, DiameterStation
+    from loosewell.workshop.bench import Spine
+    from loosewell.workshop.keep import Kept, Version
+
+UNKNOWN = "not known"
+_MEASURES = {
+    "true": "true draw (string to the deepest part of the grip)",
+    "standard": "standard draw (string to the deepest part of the grip, and 1.75 in more)",
+}
+_LENGTHS = {
+    ("arrow", "length_in"): "nock throat to back of point",
+    ("arrow", "balance_in"): "from the nock throat",
+    ("arrow", "fletching.rear_in"): "from the nock throat",
+    ("shaft", "length_in"): "end to end, as cut now",
+    ("bow", "brace_height_in"): "string to the deepest part of the grip",
+    ("bow", "plate_offset_in"): "plate from the string plane; positive is short of centre",
+}
+
+
+def with_metric(value: float, unit: str) -> str:
+    """A value in its trade unit with its metric twin: "7 in (178 mm)"."""
+    if unit == "deg":
+        return f"{value:g} deg"
+    twin, name = units.metric(value, unit)
+    return f"{value:.6g} {unit} ({twin:.4g} {name})"
+
+
+def kept_lines(kind: str, kept: Kept) -> list[str]:
+    """A record as lines of text, every field, the unknown ones said to be so."""
+    record = kept.record
+    state = f", retired (version {kept.version})" if kept.retired else f" (version {kept.version})"
+    rows = [(_words(field.plain), _field_text(kind, record, field)) for field in FIELDS[kind]]
+    if kind == "shaft":
+        rows += _spine_rows(record)
+    wide = max(len(label) for label, _ in rows)
+    lines = [f"{kind.capitalize()} {record.name}{state}"]
+    for label, text in rows:
+        first, *more = text.split("\n")
+        lines.append(f"  {label:<{wide}}  {first}")
+        lines += [f"  {'':<{wide}}  {one}" for one in more]
+    return lines
+
+
+def list_lines(kind: str, records: list[Kept], retired: bool) -> list[str]:
+    """A list of records, one a line, with what tells them apart."""
+    if not records:
+        what = f"retired {kind}s" if retired else f"{kind}s"
+        hint = "" if retired else f' Add one with: loosewell {kind} add "A name"'
+        return [f"No {what} in this workshop.{hint}"]
+    rows = [[kept.record.name, *_summary(kind, kept.record)] for kept in records]
+    wide = [max(len(row[place]) for row in rows) for place in range(len(rows[0]))]
+    return [
+        "  ".join(f"{cell:<{width}}" for cell, width in zip(row, wide, strict=True)).rstrip()
+        for row in rows
+    ]
+
+
+def history_lines(kind: str, versions: Iterable[Version]) -> list[str]:
+    """Every state a record had: what was done when, and what it then said differently."""
+    lines: list[str] = []
+    before: Any = None
+    for version in versions:
+        lines.append(f"{version.version}  {version.at:%Y-%m-%d %H:%M} UTC  {version.what}")
+        for field in FIELDS[kind]:
+            text = _field_text(kind, version.record, field)
+            earlier = UNKNOWN if before is None else _field_text(kind, before, field)
+            if text != earlier:
+                label = _words(field.plain)
+                change = text if before is None else f"{earlier} -> {text}"
+                lines.append(f"     {label}: {change}".replace("\n", "; "))
+        if before is not None and before.name != version.record.name:
+            lines.append(f"     Name: {before.name} -> {version.record.name}")
+        before = version.record
+    return lines
+
+
+def kept_json(kind: str, kept: Kept) -> dict[str, Any]:
+    """A record as plain values; the names of the values carry the units."""
+    plain = {
+        "kind_of_record": kind,
+        "version": kept.version,
+        "retired": kept.retired,
+        "changed_at": kept.changed_at.isoformat(),
+        "record": kept.record.model_dump(mode="json"),
+    }
+    if kind == "shaft":
+        from loosewell.workshop.bench import shaft_spine
+
+        spine = shaft_spine(kept.record)  # type: ignore[arg-type]
+        plain["spine"] = None if spine is None else spine_json(spine)
+    return plain
+
+
+def version_json(version: Version) -> dict[str, Any]:
+    """One earlier state as plain values."""
+    return {
+        "version": version.version,
+        "at": version.at.isoformat(),
+        "what": version.what,
+        "record": version.record.model_dump(mode="json"),
+    }
+
+
+def spine_json(spine: Spine) -> dict[str, Any]:
+    """A spine as plain values, span and load in the names."""
+    return {
+        "spine_26in_2lb_lb": spine.spine_26in_2lb_lb,
+        "spine_26in_2lb_low_lb": spine.low,
+        "spine_26in_2lb_high_lb": spine.high,
+        "deflection_28in_1_94lb_in": spine.deflection_28in_1_94lb_in,
+        "deflection_28in_1_94lb_low_in": spine.deflection_low_in,
+        "deflection_28in_1_94lb_high_in": spine.deflection_high_in,
+        "bending_stiffness_nm2": spine.bending_stiffness,
+        "relative_error_percent": 100.0 * spine.relative_error,
+        "reasons": list(spine.reasons),
+    }
+
+
+def _words(plain: str) -> str:
+    return plain.replace("-", " ").capitalize()
+
+
+def _field_text(kind: str, record: Any, field: Field) -> str:
+    head, _, part = field.path.partition(".")
+    value = getattr(record, head)
+    if part and value is not None:
+        value = getattr(value, part)
+    if value is None or value == ():
+        return UNKNOWN
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime.date):
+        return value.isoformat()
+    if field.path == "draw_measured":
+        return _MEASURES[value]
+    if field.takes == "draw reading":
+        return "\n".join(_draw_text(one, record.draw_measured) for one in value)
+    if field.takes == "speed reading":
+        return "\n".join(_speed_text(one, record.draw_measured) for one in value)
+    if field.takes == "station":
+        return "\n".join(_station_text(one) for one in value)
+    if field.takes == "bench reading":
+        return "\n".join(_bench_text(one) for one in value)
+    if isinstance(value, float):
+        text = with_metric(value, field.takes)
+        meaning = _LENGTHS.get((kind, field.path), "")
+        if field.path in ("draw_length_in", "drawn_to_limit_in"):
+            meaning = f"{record.draw_measured} draw"
+        return f"{text}, {meaning}" if meaning else text
+    return str(value)
+
+
+def _draw_text(reading: DrawReading, measured: str) -> str:
+    error = reading.weight_error_lb
+    said = "error not known" if error is None else f"± {error:g} lb"
+    return (
+        f"{with_metric(reading.weight_lb, 'lb')} at {with_metric(reading.draw_in, 'in')} "
+        f"{measured} draw, {said}"
+    )
+
+
+def _speed_text(reading: SpeedReading, measured: str) -> str:
+    return (
+        f"{with_metric(reading.speed_fps, 'fps')} at {with_metric(reading.draw_in, 'in')} "
+        f"{measured} draw with {with_metric(reading.arrow_weight_gr, 'gr')}"
+    )
+
+
+def _station_text(one: DiameterStation) -> str:
+    across = "" if one.across_in is None else f" x {with_metric(one.across_in, 'in')}"
+    return (
+        f"{with_metric(one.diameter_in, 'in')}{across} at {with_metric(one.station_in, 'in')} "
+        "from the nock end"
+    )
+
+
+def _bench_text(one: BenchReading) -> str:
+    error = one.deflection_error_in
+    said = "error not known" if error is None else f"± {error:.3g} in"
+    turned = "" if one.rotation_deg is None else f", turned {one.rotation_deg:g} deg"
+    return (
+        f"{with_metric(one.deflection_in, 'in')} over {with_metric(one.span_in, 'in')} under "
+        f"{with_metric(one.load_lb, 'lb')}, {said}{turned}"
+    )
+
+
+def _spine_rows(record: Any) -> list[tuple[str, str]]:
+    from loosewell.workshop.bench import shaft_spine
+
+    spine = shaft_spine(record)
+    if spine is None:
+        return [("Spine", "not measured")]
+    return [("Spine", f"{spine.spine_text()}\n{spine.deflection_text()}")]
+
+
+def _summary(kind: str, record: Any) -> list[str]:
+    if kind == "bow":
+        length = "" if record.length_in is None else with_metric(record.length_in, "in")
+        last = max(record.draw_readings, key=lambda one: one.draw_in, default=None)
+        weight = ""
+        if last is not None:
+            weight = f"{last.weight_lb:g} lb at {last.draw_in:g} in {record.draw_measured} draw"
+        limit = record.drawn_to_limit_in
+        held = "limit not known" if limit is None else f"drawn to {limit:g} in at most"
+        return [record.make or "", f"hand: {record.hand}", length, weight, held]
+    if kind == "archer":
+        draw = "draw not known"
+        if record.draw_length_in is not None:
+            draw = f"{with_metric(record.draw_length_in, 'in')} {record.draw_measured} draw"
+        return [f"hand: {record.hand}", draw, "child" if record.child else ""]
+    if kind == "shaft":
+        from loosewell.workshop.bench import shaft_spine
+
+        spine = shaft_spine(record)
+        length = "" if record.length_in is None else f"{record.length_in:g} in"
+        weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr"
+        seen = "not inspected" if record.inspection is None else record.inspection.result
+        measured = "not measured" if spine is None else spine.spine_text()
+        return [record.material or record.kind or "", length, weight, measured, seen]
+    length = "" if record.length_in is None else with_metric(record.length_in, "in")
+    point = "" if record.point_weight_gr is None else f"{record.point_weight_gr:g} gr point"
+    weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr in all"
+    return [f"on shaft {record.shaft}", length, point, weight]
