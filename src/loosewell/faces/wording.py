@@ -280,7 +280,7 @@ def band(value: Band, unit: str, digits: int = 0) -> str:
     """
     middle = number(value.middle, digits)
     low, high = number(value.low, digits), number(value.high, digits)
-    behind = f" {unit}" if unit not in ("%", "") else unit
+    behind = f" {unit}" if unit else ""
     if low == high:
         return f"{middle}{behind}"
     return f"{middle}{behind} ({low} to {high}{behind})"
@@ -585,7 +585,7 @@ def lands(picture: LaunchPicture) -> str:
     House style.
     """
     if picture.label == "fits":
-        return "The mark for the others."
+        return "The others are measured from where it lands."
     across, up = picture.hit_left_in, picture.hit_high_in
     if abs(across) < 0.05 and abs(up) < 0.05:
         return "Lands with the fitting arrow."

@@ -1,0 +1,409 @@
+"""``loosewell match``: which shafts fit this bow and this archer, and what they will do."""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from loosewell.faces.cli.common import JsonOption, WorkshopOption, print_json
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.progress import Progress
+
+    from loosewell.workshop.answer import MatchAnswer
+
+# Shorter waits show nothing: a bar that flashes up tells nobody anything.
+_PATIENCE_S = 0.8
+
+
+class Waiting:
+    """A progress bar on standard error for work that takes longer than a moment.
+
+    Call it with a stage in words and the share done. Where standard error is no
+    screen, each stage is one plain line.
+    """
+
+    def __init__(self) -> None:
+        self._began = time.monotonic()
+        self._bar: Progress | None = None
+        self._task: int | None = None
+        self._stage = ""
+
+    def __enter__(self) -> Waiting:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self._bar is not None:
+            self._bar.stop()
+
+    def __call__(self, stage: str, share: float) -> None:
+        """Take note of the stage and the share done."""
+        if time.monotonic() - self._began < _PATIENCE_S:
+            return
+        if not sys.stderr.isatty():
+            if stage != self._stage:
+                print(f"{stage} ...", file=sys.stderr, flush=True)
+            self._stage = stage
+            return
+        if self._bar is None:
+            from rich.console import Console
+            from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
+
+            self._bar = Progress(
+                TextColumn("{task.description}"),
+                BarColumn(),
+                TaskProgressColumn(),
+                console=Console(stderr=True),
+                transient=True,
+            )
+            self._task = self._bar.add_task(stage, total=1.0)
+            self._bar.start()
+        assert self._task is not None
+        # Escaped: a stage may carry a record's own name.
+        from rich.markup import escape
+        from rich.progress import TaskID
+
+        self._bar.update(TaskID(self._task), description=escape(stage), completed=share)
+
+
+def print_match(answer: MatchAnswer, console: Console) -> None:
+    """An answer as text for people: hard stops first, the next step last.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer. [trade units]
+    console : rich.console.Console
+        Where to print; from 72 columns on nothing is cut. [object]
+    """
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    console.print()
+    console.print(Text(wording.heading(answer), style="bold"))
+    console.print(Text(wording.setting(answer)))
+    _print_notices(answer, console)
+    _print_spine(answer, console)
+    _print_inputs(answer, console)
+    _print_rules(answer, console)
+    _print_rack(answer, console)
+    _print_launches(answer, console)
+    _print_chosen(answer, console)
+    if answer.next_step:
+        _heading(console, "Next step")
+        console.print(Text(answer.next_step))
+    console.print()
+    console.print(
+        Text(
+            "A spine answer is no fitness answer. Follow the bow maker's word, your local rules "
+            "and a qualified instructor first.",
+            style="italic",
+        )
+    )
+
+
+def _heading(console: Console, words: str) -> None:
+    from rich.text import Text
+
+    console.print()
+    console.print(Text(words, style="bold underline"))
+
+
+def _bullets(lines: list[str], console: Console) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table.grid(padding=(0, 1))
+    for line in lines:
+        table.add_row(Text("-"), Text(line))
+    console.print(table)
+
+
+def _print_notices(answer: MatchAnswer, console: Console) -> None:
+    from rich.box import HEAVY, SQUARE
+    from rich.panel import Panel
+    from rich.text import Text
+
+    console.print()
+    if answer.stops:
+        text = Text("\n\n".join(stop.text for stop in answer.stops), style="bold")
+        console.print(Panel(text, title="STOP", box=HEAVY, border_style="red", padding=(0, 1)))
+    else:
+        console.print(
+            Text(
+                "No hard stop in what was entered. That does not replace looking every shaft, "
+                "nock, string and limb over."
+            )
+        )
+    if answer.warnings:
+        text = Text("\n\n".join(warning.text for warning in answer.warnings))
+        console.print(
+            Panel(text, title="Warning", box=SQUARE, border_style="yellow", padding=(0, 1))
+        )
+
+
+def _pairs(rows: list[tuple[str, str]], console: Console) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table.grid(padding=(0, 2))
+    table.add_column(max_width=30, min_width=14)
+    table.add_column(overflow="fold")
+    for name, value in rows:
+        table.add_row(Text(name), Text(value))
+    console.print(table)
+
+
+def _print_spine(answer: MatchAnswer, console: Console) -> None:
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    _heading(console, "Which spine")
+    range_ = answer.spine_range_lb
+    if range_ is not None:
+        console.print(Text(wording.spine_range(range_.low, range_.high), style="bold"))
+    if answer.spine_range_text:
+        console.print(Text(answer.spine_range_text))
+    rows = []
+    if answer.true_draw_in is not None:
+        rows.append(("True draw", _with_reason(wording.length_band(answer.true_draw_in), answer)))
+    weight = answer.draw_weight_lb
+    if weight is None:
+        rows.append(("Draw weight at this draw", "not known"))
+    else:
+        reason = f"; {weight.reason}" if weight.reason else ""
+        rows.append(("Draw weight at this draw", wording.draw_weight(weight) + reason))
+    if answer.spine_range_definition:
+        rows.append(("The range is", answer.spine_range_definition))
+    if answer.best_share_percent is not None:
+        rows.append(("Best share of clean shots", wording.percent(answer.best_share_percent)))
+    if answer.clean_definition:
+        rows.append(("A clean shot", answer.clean_definition))
+    _pairs(rows, console)
+    for caution in answer.cautions:
+        console.print(Text(f"Note: {caution.text}", style="italic"))
+
+
+def _with_reason(text: str, answer: MatchAnswer) -> str:
+    draw = answer.true_draw_in
+    return f"{text}; {draw.reason}" if draw is not None and draw.reason else text
+
+
+def _print_inputs(answer: MatchAnswer, console: Console) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    if not answer.inputs:
+        return
+    _heading(console, "What widens the range")
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column("Width", justify="right", no_wrap=True)
+    table.add_column("Input")
+    table.add_column("Value")
+    table.add_column("Error")
+    for item in sorted(answer.inputs, key=lambda i: -i.share_of_width_percent):
+        table.add_row(
+            Text(f"{wording.number(item.share_of_width_percent, 0)} %"),
+            Text(item.name + (" (assumed)" if item.assumed else "")),
+            Text(item.value),
+            Text(item.error),
+        )
+    console.print(table)
+    if answer.narrow_next:
+        console.print(Text.assemble(("Narrow it next: ", "bold"), answer.narrow_next))
+
+
+def _print_rules(answer: MatchAnswer, console: Console) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    if not answer.rules:
+        return
+    _heading(console, f"Rules of thumb side by side, lb ({wording.WOOD_STANDARD})")
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column("lb", justify="right", no_wrap=True)
+    table.add_column("Range", no_wrap=True)
+    table.add_column("Rule")
+    table.add_column("Starts from")
+    if answer.spine_range_lb is not None:
+        range_ = answer.spine_range_lb
+        table.add_row(
+            Text(wording.number(range_.middle, 0), style="bold"),
+            Text(f"{wording.number(range_.low, 0)} to {wording.number(range_.high, 0)}"),
+            Text("The engine, for this bow and this archer", style="bold"),
+            Text("your readings"),
+        )
+    for rule in answer.rules:
+        note = f" {rule.note}" if rule.note else ""
+        table.add_row(
+            Text(wording.number(rule.spine_lb, 0)),
+            Text(
+                f"{wording.number(rule.spine_low_lb, 0)} to {wording.number(rule.spine_high_lb, 0)}"
+            ),
+            Text(f"{rule.name}. {rule.statement}{note}"),
+            Text(rule.zero_point),
+        )
+    console.print(table)
+    if answer.rules_spread_lb is not None:
+        console.print(
+            Text(
+                f"The rules lie {wording.number(answer.rules_spread_lb, 0)} lb apart. "
+                f"{answer.rules_against_engine}"
+            )
+        )
+
+
+def _print_rack(answer: MatchAnswer, console: Console) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    _heading(console, "The rack")
+    if not answer.rack:
+        console.print(Text("No shaft is on the rack yet. Add the ones you have measured."))
+        return
+    console.print(
+        Text(f"Spine: lb ({wording.WOOD_STANDARD}). Deflection: in ({wording.LATER_STANDARD}).")
+    )
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    table.add_column("Shaft", no_wrap=True)
+    table.add_column("Chance", justify="right", no_wrap=True)
+    table.add_column("Acts", no_wrap=True)
+    table.add_column("Spine lb", no_wrap=True)
+    table.add_column("Defl. in", justify="right", no_wrap=True)
+    table.add_column("gr", justify="right", no_wrap=True)
+    table.add_column("Material")
+    styles = {"fits": "bold", "unfit": "red", "too short": "red"}
+    rows = wording.rack_order(answer.rack)
+    for row in rows:
+        spine = row.spine_26in_2lb_lb
+        deflection = row.deflection_28in_1_94lb_in
+        chance = row.chance_percent
+        table.add_row(
+            Text(row.shaft, style=styles.get(row.acts, "")),
+            Text("-" if chance is None else wording.percent(chance)),
+            Text(row.acts, style=styles.get(row.acts, "")),
+            Text("-" if spine is None else wording.band(spine, "", 0)),
+            Text("-" if deflection is None else wording.number(deflection, 3)),
+            Text("-" if row.weight_gr is None else wording.number(row.weight_gr, 0)),
+            Text(row.material),
+        )
+    console.print(table)
+    said = []
+    for row in rows:
+        parts = [part for part in (wording.change_sentence(row), row.note) if part]
+        if parts:
+            said.append(f"{row.shaft}: {' '.join(parts)}")
+    if said:
+        console.print()
+        _bullets(said, console)
+
+
+def _print_launches(answer: MatchAnswer, console: Console) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    if not answer.pictures:
+        return
+    _heading(console, "Passing the bow and standing in the butt")
+    console.print(Text(wording.SEEN_FROM))
+    for picture in answer.pictures:
+        name = picture.label[0].upper() + picture.label[1:]
+        console.print(Text(f"{name}: {wording.spine(picture.spine_26in_2lb_lb)}", style="bold"))
+        words = Text(
+            f"{wording.bow_meeting(picture)}; {wording.percent(picture.share_clean_percent)} "
+            f"of such shots are clean. {wording.nock_stands(picture)} {wording.lands(picture)}"
+        )
+        console.print(Padding(words, (0, 0, 0, 2)))
+
+
+def _print_chosen(answer: MatchAnswer, console: Console) -> None:
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    _heading(console, "The arrow to build first")
+    rows = wording.chosen_rows(answer)
+    if rows:
+        _pairs(rows, console)
+    else:
+        console.print(Text("No shaft on the rack is advised for this bow and archer."))
+
+
+def register(app: typer.Typer) -> None:
+    """The command ``match`` on the command line given."""
+
+    @app.command("match")
+    def match(
+        bow: Annotated[str, typer.Option("--bow", metavar="NAME", help="Name of the bow.")],
+        archer: Annotated[
+            str, typer.Option("--archer", metavar="NAME", help="Name of the archer.")
+        ],
+        purpose: Annotated[str, typer.Option(help="What the arrow is for.")] = "target",
+        distance: Annotated[
+            str, typer.Option(help='Shooting distance with its unit, such as "20 yd".')
+        ] = "20 yd",
+        point: Annotated[
+            str | None, typer.Option(help='Point weight with its unit, such as "125 gr".')
+        ] = None,
+        length: Annotated[
+            str | None,
+            typer.Option(help='Arrow length, nock throat to back of point, such as "28 1/2 in".'),
+        ] = None,
+        as_json: JsonOption = False,
+        out: Annotated[
+            Path | None,
+            typer.Option("--out", metavar="DIR", help="Folder for report.html, SVG and PNG."),
+        ] = None,
+        workshop: WorkshopOption = None,
+    ) -> None:
+        """Match shafts to a bow and an archer: stops, spine range, rules, rack, arrow."""
+        from loosewell.units import quantity
+        from loosewell.workshop import ask
+
+        question = ask.Question(
+            bow=bow,
+            archer=archer,
+            purpose=purpose,
+            distance_yd=quantity(distance, "yd", what="Distance"),
+            point_weight_gr=None if point is None else quantity(point, "gr", what="Point weight"),
+            length_in=None if length is None else quantity(length, "in", what="Arrow length"),
+        )
+        with Waiting() as waiting:
+            answer = ask.answer(ask.gather(workshop, question), waiting)
+            written = []
+            if out is not None:
+                from loosewell.faces import report
+
+                waiting("Drawing", 1.0)
+                written = report.write(answer, out)
+        if as_json:
+            from loosewell.faces import wording
+
+            print_json(wording.as_json(answer))
+        else:
+            from rich.console import Console
+
+            print_match(answer, Console(highlight=False))
+        for file in written:
+            print(f"Wrote {file}", file=sys.stderr)

@@ -1,0 +1,1 @@
+"""The page: HTML first, on this machine only, with nothing fetched from outside."""
