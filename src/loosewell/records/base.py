@@ -129,6 +129,12 @@ ShortText = Annotated[str, Field(strict=True), AfterValidator(_one_line("This te
 Remarks = Annotated[str | None, Field(strict=True), AfterValidator(_remarks)]
 Day = Annotated[datetime.date, BeforeValidator(_day)]
 
+_SPOKEN = {
+    ("inspection", "on"): "The day",
+    ("inspection", "result"): "The result (passed or failed)",
+    ("fletching", "material"): "The material (feather, vane, tape or none)",
+}
+
 
 class Record(BaseModel):
     """A validated state of one thing, in trade units.
@@ -153,6 +159,8 @@ def said(kind: str, field: str) -> str:
     bound = bounds.BOUNDS.get(f"{_SHORT_KIND.get(kind, kind)}.{field}")
     if bound is not None:
         return bound.said
+    if (kind, field) in _SPOKEN:
+        return _SPOKEN[kind, field]
     words = field
     for tail in ("_in", "_gr", "_lb", "_fps", "_deg", "_yd"):
         words = words.removesuffix(tail)

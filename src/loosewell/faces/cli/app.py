@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -11,12 +11,24 @@ from loosewell.errors import FileRefusal
 from loosewell.faces.cli import keeping, tools
 from loosewell.faces.cli.common import RefusingGroup, say_no
 
+_ORDER = ("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "spine", "backup")
+
+
+class _Street(RefusingGroup):
+    """The commands in the order a newcomer needs them."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Names of the commands, the main job first."""
+        names = super().list_commands(ctx)
+        return sorted(names, key=lambda name: _ORDER.index(name) if name in _ORDER else len(_ORDER))
+
+
 app = typer.Typer(
     name="loosewell",
     help="From bench readings to the arrow that fits: records of bows, people and shafts, and "
     "what each arrow does when it is loosed. An answer here is no fitness check: inspect every "
     "shaft by hand, and follow local rules, the bow's maker and a qualified instructor.",
-    cls=RefusingGroup,
+    cls=_Street,
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,

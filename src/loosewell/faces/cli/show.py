@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from loosewell.workshop.keep import Kept, Version
 
 UNKNOWN = "not known"
+_PLACES = {"in": 3, "gr": 1, "lb": 2, "fps": 1, "yd": 1, "ft": 2}
 _MEASURES = {
     "true": "true draw (string to the deepest part of the grip)",
     "standard": "standard draw (string to the deepest part of the grip, and 1.75 in more)",
@@ -35,7 +36,9 @@ def with_metric(value: float, unit: str) -> str:
     if unit == "deg":
         return f"{value:g} deg"
     twin, name = units.metric(value, unit)
-    return f"{value:.6g} {unit} ({twin:.4g} {name})"
+    # Places a bench can tell apart; a converted value would else show digits nobody measured.
+    places = _PLACES[unit] + (1 if abs(value) < 1 else 0)
+    return f"{round(value, places):.10g} {unit} ({twin:.4g} {name})"
 
 
 def kept_lines(kind: str, kept: Kept) -> list[str]:
