@@ -8,7 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from loosewell.errors import FileRefusal
-from loosewell.faces.cli import keeping, tools
+from loosewell.faces.cli import demo, keeping, match, serve, tools
 from loosewell.faces.cli.common import RefusingGroup, say_no
 
 _ORDER = ("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "spine", "backup")
@@ -54,6 +54,9 @@ def _street(
     pass
 
 
+match.register(app)
+serve.register(app)
+demo.register(app)
 keeping.register(app)
 tools.register(app)
 
