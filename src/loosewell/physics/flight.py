@@ -324,7 +324,7 @@ def _fly(state, c, air, distance, dt, out, path):
     # A step short against the fastest yaw: the restoring moment at a good angle.
     moment = c[C_FLETCH] * abs(c[C_FLETCH_ARM]) + 0.3 * c[C_VORTEX] * abs(c[C_FLETCH_ARM])
     moment += c[C_NOSE] * c[C_NOSE_ARM]
-    rate = math.sqrt(0.5 * density * s[3] * s[3] * moment / c[C_INERTIA])
+    rate = abs(s[3] - wx) * math.sqrt(0.5 * density * moment / c[C_INERTIA])
     h = LARGEST_STEP if dt <= 0.0 else dt
     if rate * h > 0.2:
         h = 0.2 / rate
