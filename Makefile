@@ -40,8 +40,7 @@ test: check
 	$(BIN)/pytest -n $(WORKERS)
 
 serve: set-up
-	$(BIN)/loosewell demo --out out --only-camp
-	$(BIN)/loosewell serve --workshop out/camp.sqlite
+	$(BIN)/loosewell serve --demo
 
 bench: set-up
 	$(BIN)/python benchmarks/run_all.py

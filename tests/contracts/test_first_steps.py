@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import os
 import re
+import shlex
 import subprocess
 import sys
 import tomllib
@@ -66,21 +69,47 @@ def test_every_make_target_named_in_the_readme_exists() -> None:
     assert set(re.findall(r"\bmake ([a-z-]+)\b", " ".join(code_blocks(README)))) <= targets
 
 
-def readme_commands() -> list[str]:
-    lines = "\n".join(code_blocks(README)).splitlines()
-    words = [line.split("loosewell ", 1)[1].split() for line in lines if "loosewell " in line]
-    leading = [[word for word in line if re.fullmatch(r"[a-z-]+", word)][:2] for line in words]
-    return sorted({" ".join(line) for line in leading if line and not line[0].startswith("-")})
+def readme_commands() -> list[list[str]]:
+    """Every loosewell line of the README, as words, in the order it is read."""
+    lines = "\n".join(code_blocks(README)).replace("\\\n", " ").splitlines()
+    return [shlex.split(line)[1:] for line in lines if line.startswith("loosewell ")]
 
 
-@pytest.mark.parametrize("command", readme_commands())
-def test_every_command_of_the_readme_exists(command: str) -> None:
+LONG_RUNNING = ("match", "serve", "demo")
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the README's table in it, where its commands are typed one after another."""
+    folder = tmp_path_factory.mktemp("bench")
+    (table,) = re.findall(r"^```csv\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+    (folder / "rack.csv").write_text(table, encoding="utf-8")
+    return folder
+
+
+def typed(bench: Path, words: list[str]) -> subprocess.CompletedProcess[str]:
     told = subprocess.run(
-        [sys.executable, "-m", "loosewell", *command.split(), "--help"],
+        [sys.executable, "-m", "loosewell", *words],
+        cwd=bench,
+        env={**os.environ, "LOOSEWELL_WORKSHOP": str(bench / "mine.sqlite")},
         capture_output=True,
         text=True,
     )
-    assert told.returncode == 0, told.stderr
+    assert told.returncode == 0, f"loosewell {' '.join(words)}: {told.stderr}"
+    return told
+
+
+def test_the_commands_of_the_readme_work_as_typed(bench: Path) -> None:
+    """All of them in order; what takes long or never ends only has to know its options."""
+    words = readme_commands()
+    assert len(words) >= 10
+    for line in words:
+        typed(bench, [*line, "--help"] if line[0] in LONG_RUNNING else line)
+    shafts = json.loads(typed(bench, ["shaft", "list", "--json"]).stdout)
+    assert "Fir-1" in json.dumps(shafts)
+    assert "Cane-1" in json.dumps(shafts)
+    assert "6.25" in typed(bench, ["bow", "history", "Alder", "--json"]).stdout
+    assert (bench / "autumn.sqlite").exists()
 
 
 @pytest.mark.parametrize("lock", LOCKS, ids=lambda lock: lock.name)
