@@ -729,28 +729,6 @@ def setting(answer: MatchAnswer) -> str:
     )
 
 
-def rack_spine(shaft: RackShaft) -> str:
-    """A rack shaft's spine in the older standard with its range, or "not measured".
-
-    Parameters
-    ----------
-    shaft : RackShaft
-        One row of the rack. [lb]
-
-    Returns
-    -------
-    text : str
-        Such as "52 lb (50 to 54 lb)". [text]
-
-    Source
-    ------
-    House style.
-    """
-    if shaft.spine_26in_2lb_lb is None:
-        return "not measured"
-    return band(shaft.spine_26in_2lb_lb, "lb", 0)
-
-
 def rack_order(rack: Iterable[RackShaft]) -> list[RackShaft]:
     """The rack with the likeliest first; shafts not to be shot come last.
 

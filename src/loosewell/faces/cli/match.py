@@ -213,9 +213,9 @@ def _print_inputs(answer: MatchAnswer, console: Console) -> None:
     _heading(console, "What widens the range")
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column("Width", justify="right", no_wrap=True)
-    table.add_column("Input")
-    table.add_column("Value")
-    table.add_column("Error")
+    table.add_column("Input", overflow="fold")
+    table.add_column("Value", overflow="fold")
+    table.add_column("Error", overflow="fold")
     for item in sorted(answer.inputs, key=lambda i: -i.share_of_width_percent):
         table.add_row(
             Text(f"{wording.number(item.share_of_width_percent, 0)} %"),
@@ -240,8 +240,8 @@ def _print_rules(answer: MatchAnswer, console: Console) -> None:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     table.add_column("lb", justify="right", no_wrap=True)
     table.add_column("Range", no_wrap=True)
-    table.add_column("Rule")
-    table.add_column("Starts from")
+    table.add_column("Rule", overflow="fold")
+    table.add_column("Starts from", overflow="fold")
     if answer.spine_range_lb is not None:
         range_ = answer.spine_range_lb
         table.add_row(
@@ -290,7 +290,7 @@ def _print_rack(answer: MatchAnswer, console: Console) -> None:
     table.add_column("Spine lb", no_wrap=True)
     table.add_column("Defl. in", justify="right", no_wrap=True)
     table.add_column("gr", justify="right", no_wrap=True)
-    table.add_column("Material")
+    table.add_column("Material", overflow="fold")
     styles = {"fits": "bold", "unfit": "red", "too short": "red"}
     rows = wording.rack_order(answer.rack)
     for row in rows:

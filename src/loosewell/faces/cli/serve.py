@@ -22,6 +22,8 @@ def _door(port: int) -> socket.socket:
         door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         door.bind((HOST, port))
+        # Listening from here on: whoever reads the address may open it at once.
+        door.listen(64)
     except OSError as error:
         door.close()
         reason = (error.strerror or str(error)).lower()
