@@ -340,6 +340,7 @@ def test_a_batch_gives_what_each_arrow_gives_alone_in_any_order_and_thread() -> 
     assert np.array_equal(whole, shared)
     assert np.array_equal(whole[::-1], flight.fly(states[::-1], rows[::-1], STILL, 18.0))
     assert np.array_equal(whole[5], flight.fly(states[5], rows[5], STILL, 18.0)[0])
+    assert np.array_equal(whole, flight.fly(states, wooden(), STILL, 18.0))
 
 
 def test_the_arrow_lands_on_flat_ground_before_a_far_target() -> None:

@@ -138,8 +138,8 @@ def test_cord_and_linen_figures_by_the_exact_units() -> None:
     Worked by hand: 6.614 g/m and 2,446.5 N; 3/4 oz is 328.1 gr, and 60 strands of 6 lb, 360 lb,
     are 6.0 times the draw weight of a 60 lb bow.
     """
-    assert units.POUND / (225.0 * units.FOOT) == pytest.approx(6.614e-3, abs=5e-7)
-    assert 550.0 * units.POUND_FORCE == pytest.approx(2446.5, abs=0.05)
-    assert 0.75 * units.OUNCE / units.GRAIN == pytest.approx(328.1, abs=0.05)
+    assert pytest.approx(6.614e-3, abs=5e-7) == units.POUND / (225.0 * units.FOOT)
+    assert pytest.approx(2446.5, abs=0.05) == 550.0 * units.POUND_FORCE
+    assert pytest.approx(328.1, abs=0.05) == 0.75 * units.OUNCE / units.GRAIN
     linen = 60.0 * units.quantity("6 lb", "lb", what="Strand strength")
     assert linen / units.quantity("60 lb", "lb", what="Draw weight") == pytest.approx(6.0)

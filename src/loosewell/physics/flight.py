@@ -489,8 +489,7 @@ def fly_batch(
     state : array (n, STATE_COLUMNS)
         How each arrow leaves the bow. [as in the columns]
     arrow : array (n, ARROW_COLUMNS) or (1, ARROW_COLUMNS)
-        Arrow rows as in aero.py; a single row serves the whole batch when n is
-        above 1. [as there]
+        Arrow rows as in aero.py; a single row serves the whole batch. [as there]
     air : array (AIR_COLUMNS,)
         Air, wind and gravity. [as in the air row]
     distance : float
@@ -517,9 +516,9 @@ def fly_batch(
     ------
     Rigid-body mechanics with the forces of aero.py; fourth-order Runge-Kutta.
     """
+    if arrow.shape[0] == 1:
+        arrow = np.broadcast_to(arrow, (state.shape[0], arrow.shape[1]))
     speed = _air_speed(state, air)
-    if arrow.shape[0] == 1 and state.shape[0] > 1:
-        speed = np.full(1, float(np.mean(speed)))
     coefficients = aero.coefficient_rows(arrow, float(air[0]), float(air[1]), speed)
     fly_rows(state, coefficients, air, float(distance), float(dt), out)
 
