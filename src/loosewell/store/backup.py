@@ -37,7 +37,7 @@ def copy_to(source: Path, target: Path, *, replace: bool = False) -> Path:
     SQLite's online backup.
     """
     target = Path(target)
-    fresh = target.with_name(f".{target.name}.new-{os.getpid()}")
+    fresh = shelf.half_made(target)
     try:
         if target.exists() and not replace:
             raise FileRefusal(
@@ -51,7 +51,6 @@ def copy_to(source: Path, target: Path, *, replace: bool = False) -> Path:
                 "folder first.",
                 code="file-unreachable",
             )
-        fresh.unlink(missing_ok=True)
         with (
             shelf.speaking(target),
             contextlib.closing(shelf.connect(source, "rw")) as original,

@@ -12,6 +12,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
+import uuid
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import quote
@@ -129,6 +130,11 @@ def connect(path: Path, mode: str) -> sqlite3.Connection:
     )
 
 
+def half_made(path: Path) -> Path:
+    """A name beside a path for a file under way, shared with no other process or thread."""
+    return path.with_name(f".{path.name}.new-{uuid.uuid4().hex[:12]}")
+
+
 def _engine(path: Path) -> Engine:
     engine = create_engine("sqlite://", creator=lambda: connect(path, "rw"), pool_size=4)
 
@@ -188,9 +194,8 @@ def _check(path: Path, mode: str) -> tuple[str, int]:
 
 def _make(path: Path) -> None:
     """A new empty workshop, moved into its place only when it is whole."""
-    fresh = path.with_name(f".{path.name}.new-{os.getpid()}")
+    fresh = half_made(path)
     try:
-        fresh.unlink(missing_ok=True)
         fresh.touch(exist_ok=False)
     except (OSError, ValueError) as error:
         raise _unreachable(path, error) from None

@@ -12,6 +12,7 @@ import csv
 import io
 import os
 import re
+import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -130,7 +131,7 @@ def write_shafts(shafts: list[Shaft], path: Path) -> None:
         Where; a file that is already there is refused. [path]
     """
     sheet = table_text(shafts)
-    fresh = path.with_name(f".{path.name}.new-{os.getpid()}")
+    fresh = path.with_name(f".{path.name}.new-{uuid.uuid4().hex[:12]}")
     try:
         if path.is_file():
             raise FileRefusal(

@@ -1,0 +1,213 @@
+"""Records drawn at random, all of them within bounds and in agreement with themselves."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+from hypothesis import strategies as st
+
+from loosewell.records.archer import Archer
+from loosewell.records.arrow import Arrow, Fletching
+from loosewell.records.bounds import BOUNDS
+from loosewell.records.bow import Bow, DrawReading, SpeedReading
+from loosewell.records.shaft import BenchReading, DiameterStation, Inspection, Shaft
+
+words = st.text(
+    st.characters(exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp")), min_size=1, max_size=30
+)
+names = words.filter(lambda text: not text.startswith("-"))
+yes_no = st.none() | st.booleans()
+remarks = st.none() | st.text(
+    st.characters(exclude_categories=("Cc", "Cs"), include_characters="\n"), max_size=80
+)
+days = st.none() | st.dates(datetime.date(1950, 1, 1), datetime.date(2024, 12, 31))
+
+
+def number(key: str) -> st.SearchStrategy[float]:
+    """Any number a bound accepts."""
+    return st.floats(BOUNDS[key].low, BOUNDS[key].high, allow_nan=False)
+
+
+def known_or_not(key: str) -> st.SearchStrategy[float | None]:
+    return st.none() | number(key)
+
+
+def one_of(model: Any, field: str) -> st.SearchStrategy[str | None]:
+    """One of a field's own choices, or unknown."""
+    choices = [
+        choice
+        for part in (model.model_fields[field].annotation.__args__)
+        for choice in getattr(part, "__args__", (part,))
+        if isinstance(choice, str)
+    ]
+    return st.none() | st.sampled_from(choices)
+
+
+@st.composite
+def bows(draw: st.DrawFn) -> Bow:
+    weights = sorted(draw(st.lists(number("reading.weight_lb"), max_size=4)))
+    draws = sorted(
+        draw(
+            st.lists(
+                st.floats(15, 30), min_size=len(weights), max_size=len(weights), unique_by=round
+            )
+        )
+    )
+    readings = tuple(
+        DrawReading(
+            draw_in=at,
+            weight_lb=weight,
+            weight_error_lb=draw(known_or_not("reading.weight_error_lb")),
+        )
+        # A tape could not tell nearer draws apart, and then their weights must agree.
+        for at, weight in zip(draws, weights, strict=True)
+        if not any(0 < abs(at - other) < 0.07 for other in draws)
+    )
+    speeds = draw(
+        st.lists(
+            st.builds(
+                SpeedReading,
+                arrow_weight_gr=number("speed.arrow_weight_gr"),
+                speed_fps=number("speed.speed_fps"),
+                draw_in=st.floats(15, 30),
+            ),
+            max_size=2,
+        )
+    )
+    offset = draw(known_or_not("bow.plate_offset_in"))
+    return Bow(
+        name=draw(names),
+        make=draw(one_of(Bow, "make")),
+        length_in=draw(known_or_not("bow.length_in")),
+        brace_height_in=draw(known_or_not("bow.brace_height_in")),
+        draw_measured=draw(st.sampled_from(["true", "standard"])),
+        draw_readings=readings,
+        drawn_to_limit_in=draw(st.none() | st.floats(30, 36)),
+        plate_offset_in=offset,
+        plate_offset_error_in=(
+            None if offset is None else draw(known_or_not("bow.plate_offset_error_in"))
+        ),
+        plate_material=draw(st.none() | words),
+        shelf_material=draw(one_of(Bow, "shelf_material")),
+        nocking_height_in=draw(known_or_not("bow.nocking_height_in")),
+        string_material=draw(one_of(Bow, "string_material")),
+        string_mass_gr=draw(known_or_not("bow.string_mass_gr")),
+        hand=draw(st.sampled_from(["right", "left", "either"])),
+        speed_readings=tuple(speeds),
+        maker_minimum_arrow_gr=draw(known_or_not("bow.maker_minimum_arrow_gr")),
+        loaner=draw(yes_no),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
+@st.composite
+def archers(draw: st.DrawFn) -> Archer:
+    length = draw(known_or_not("archer.draw_length_in"))
+    return Archer(
+        name=draw(names),
+        draw_length_in=length,
+        draw_measured=draw(st.sampled_from(["true", "standard"])),
+        draw_method=draw(one_of(Archer, "draw_method")),
+        draw_error_in=None if length is None else draw(known_or_not("archer.draw_error_in")),
+        draw_date=draw(days),
+        hand=draw(st.sampled_from(["right", "left"])),
+        hook=draw(one_of(Archer, "hook")),
+        loose=draw(one_of(Archer, "loose")),
+        child=draw(yes_no),
+        experience=draw(one_of(Archer, "experience")),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
+@st.composite
+def shafts(draw: st.DrawFn) -> Shaft:
+    length = draw(st.none() | st.floats(20, 40))
+    places = draw(st.lists(st.floats(0, 20), max_size=4, unique=True))
+    diameter = draw(st.floats(0.25, 0.45))
+    density = draw(st.floats(0.3, 0.9))  # g/cm³, what woods weigh
+    inches3 = 0.785398 * diameter**2 * (length or 30.0)
+    deflection = draw(st.floats(0.2, 0.9))
+    weight = draw(st.none() | st.just(density * inches3 * 252.9))
+    turns = draw(st.lists(st.floats(0, 359), max_size=3, unique=True))
+    return Shaft(
+        name=draw(names),
+        kind=draw(st.sampled_from([None, "solid", "shoot", "joined", "cane"])),
+        material=draw(st.none() | words),
+        length_in=length,
+        stations=tuple(
+            DiameterStation(
+                station_in=place,
+                diameter_in=diameter,
+                across_in=draw(st.none() | st.just(diameter)),
+            )
+            for place in sorted(places)
+        ),
+        weight_gr=weight,
+        weight_error_gr=None if weight is None else draw(known_or_not("shaft.weight_error_gr")),
+        bench_readings=tuple(
+            BenchReading(
+                span_in=26.0,
+                load_lb=2.0,
+                deflection_in=deflection,
+                deflection_error_in=draw(known_or_not("bench.deflection_error_in")),
+                rotation_deg=turn,
+            )
+            for turn in turns
+        ),
+        kept_where=draw(st.none() | words),
+        inspection=draw(
+            st.none()
+            | st.builds(
+                Inspection,
+                result=st.sampled_from(["passed", "failed"]),
+                on=days.filter(lambda day: day is not None),
+                by=st.none() | words,
+                note=st.none() | words,
+            )
+        ),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
+@st.composite
+def arrows(draw: st.DrawFn, shaft: str = "the shaft") -> Arrow:
+    fletching = draw(
+        st.none()
+        | st.just(Fletching(material="none"))
+        | st.builds(
+            Fletching,
+            material=st.sampled_from(["feather", "vane", "tape"]),
+            length_in=st.none() | st.floats(1, 6),
+            height_in=known_or_not("fletching.height_in"),
+            count=st.none() | st.integers(1, 8),
+            angle_deg=known_or_not("fletching.angle_deg"),
+            wing=st.sampled_from([None, "left", "right"]),
+            rear_in=st.none() | st.floats(0, 2),
+        )
+    )
+    return Arrow(
+        name=draw(names),
+        shaft=shaft,
+        length_in=draw(st.none() | st.floats(20, 34)),
+        point_kind=draw(one_of(Arrow, "point_kind")),
+        point_weight_gr=draw(known_or_not("arrow.point_weight_gr")),
+        nock_kind=draw(one_of(Arrow, "nock_kind")),
+        nock_weight_gr=draw(known_or_not("arrow.nock_weight_gr")),
+        fletching=fletching,
+        weight_gr=draw(st.none() | st.floats(1000, 3000)),
+        balance_in=draw(st.none() | st.floats(1, 19)),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
+BY_KIND: dict[str, st.SearchStrategy[Any]] = {
+    "bow": bows(),
+    "archer": archers(),
+    "shaft": shafts(),
+    "arrow": arrows(),
+}

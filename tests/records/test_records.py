@@ -1,0 +1,349 @@
+"""Records: unknown stays unknown, contradictions and missing words are refused in sentences."""
+
+from __future__ import annotations
+
+import datetime
+import importlib.util
+import typing
+from typing import Any
+
+import pydantic
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+import made_up_records
+from loosewell.errors import BoundRefusal, ContradictionRefusal, MissingRefusal, Refusal
+from loosewell.records import (
+    Archer,
+    Arrow,
+    BenchReading,
+    Bow,
+    DiameterStation,
+    DrawReading,
+    Fletching,
+    Inspection,
+    Shaft,
+    SpeedReading,
+)
+
+MODELS: dict[str, Any] = {"bow": Bow, "archer": Archer, "shaft": Shaft, "arrow": Arrow}
+LEAST: dict[str, dict[str, Any]] = {
+    "bow": {"name": "Ash", "hand": "right"},
+    "archer": {"name": "Wren", "hand": "left"},
+    "shaft": {"name": "1"},
+    "arrow": {"name": "a", "shaft": "1"},
+}
+
+
+def bow(**fields: Any) -> Bow:
+    return Bow(**{"name": "Ash", "hand": "right", "draw_measured": "true", **fields})
+
+
+def reading(draw_in: float, weight_lb: float, error_lb: float | None = None) -> DrawReading:
+    return DrawReading(draw_in=draw_in, weight_lb=weight_lb, weight_error_lb=error_lb)
+
+
+def bench(deflection_in: float, **fields: Any) -> BenchReading:
+    return BenchReading(
+        **{"span_in": 26.0, "load_lb": 2.0, "deflection_in": deflection_in, **fields}
+    )
+
+
+def refusal(code: str, make: Any) -> Refusal:
+    with pytest.raises(Refusal) as refused:
+        make()
+    assert refused.value.code == code, refused.value.message
+    assert refused.value.message.endswith(".")
+    return refused.value
+
+
+@pytest.mark.parametrize("kind", MODELS)
+def test_everything_but_name_and_hand_may_be_unknown(kind: str) -> None:
+    record = MODELS[kind](**LEAST[kind])
+    for field in MODELS[kind].model_fields:
+        if field not in LEAST[kind]:
+            assert getattr(record, field) in (None, (), False), field
+            assert getattr(record, field) != 0 or getattr(record, field) is False
+
+
+@pytest.mark.parametrize("kind", ["bow", "archer"])
+def test_the_hand_is_always_asked(kind: str) -> None:
+    told = refusal("missing-hand", lambda: MODELS[kind](name="Someone"))
+    assert isinstance(told, MissingRefusal)
+    assert "--hand" in told.message
+    refusal("missing-hand", lambda: MODELS[kind](name="Someone", hand=None))
+
+
+def test_a_hand_that_is_none_is_refused() -> None:
+    told = refusal("choice-hand", lambda: Archer(name="Wren", hand="either"))  # type: ignore[arg-type]
+    assert "'right' or 'left'" in told.message
+
+
+@pytest.mark.parametrize(
+    ("code", "fields"),
+    [
+        ("missing-draw-measured", {"draw_measured": None, "draw_readings": [reading(26, 50)]}),
+        ("missing-draw-measured", {"draw_measured": None, "drawn_to_limit_in": 26.0}),
+        ("missing-plate-offset", {"plate_offset_error_in": 0.03}),
+        ("draw-before-brace", {"brace_height_in": 7.0, "draw_readings": [reading(6.5, 2)]}),
+        # 8.5 in of standard draw is 6.75 in from the grip, short of the brace height.
+        (
+            "draw-before-brace",
+            {
+                "draw_measured": "standard",
+                "brace_height_in": 7.0,
+                "draw_readings": [reading(8.5, 2)],
+            },
+        ),
+        ("limit-before-brace", {"brace_height_in": 10.0, "drawn_to_limit_in": 9.5}),
+        ("readings-contradict", {"draw_readings": [reading(26, 50), reading(26, 53)]}),
+        ("weight-falls", {"draw_readings": [reading(20, 50), reading(26, 40)]}),
+        ("reading-beyond-limit", {"drawn_to_limit_in": 25.0, "draw_readings": [reading(26, 50)]}),
+        (
+            "reading-beyond-limit",
+            {
+                "drawn_to_limit_in": 25.0,
+                "speed_readings": [SpeedReading(arrow_weight_gr=500, speed_fps=150, draw_in=26)],
+            },
+        ),
+    ],
+)
+def test_a_bow_that_contradicts_itself_is_refused(code: str, fields: dict[str, Any]) -> None:
+    refusal(code, lambda: bow(**fields))
+
+
+def test_readings_within_their_errors_may_differ() -> None:
+    assert len(bow(draw_readings=[reading(26, 50), reading(26, 52)]).draw_readings) == 2
+    assert len(bow(draw_readings=[reading(26, 50, 2), reading(26, 53, 1)]).draw_readings) == 2
+    # 9 in of standard draw is 7.25 in from the grip, beyond a brace height of 7 in.
+    fields = {"draw_measured": "standard", "brace_height_in": 7.0}
+    assert bow(**fields, draw_readings=[reading(9, 3)])
+
+
+@pytest.mark.parametrize(
+    ("code", "fields"),
+    [
+        ("missing-draw-measured", {"draw_length_in": 26.0}),
+        ("missing-draw-length", {"draw_error_in": 0.5}),
+        ("day-unreadable", {"draw_date": "2024-13-01"}),
+        ("day-unreadable", {"draw_date": "1714521600"}),
+        ("day-unreadable", {"draw_date": 5}),
+        ("day-outside", {"draw_date": datetime.date(1815, 6, 18)}),
+    ],
+)
+def test_an_archer_that_cannot_be_is_refused(code: str, fields: dict[str, Any]) -> None:
+    refusal(code, lambda: Archer(**{"name": "Wren", "hand": "left", **fields}))
+
+
+@pytest.mark.parametrize(
+    ("code", "fields"),
+    [
+        ("deflection-zero", {"deflection_in": 0.0}),
+        ("deflection-too-large", {"deflection_in": 2.7}),
+        ("bound-bench.deflection_in", {"deflection_in": -0.5}),
+        ("missing-load_lb", {"deflection_in": 0.5, "load_lb": None}),
+    ],
+)
+def test_a_bench_reading_that_cannot_be_is_refused(code: str, fields: dict[str, Any]) -> None:
+    fields = {"span_in": 26.0, "load_lb": 2.0, **fields}
+    fields = {name: value for name, value in fields.items() if value is not None}
+    refusal(code, lambda: BenchReading(**fields))
+
+
+@pytest.mark.parametrize(
+    ("code", "fields"),
+    [
+        (
+            "stations-out-of-order",
+            {
+                "stations": [
+                    {"station_in": 8, "diameter_in": 0.34},
+                    {"station_in": 4, "diameter_in": 0.34},
+                ]
+            },
+        ),
+        (
+            "stations-out-of-order",
+            {
+                "stations": [
+                    {"station_in": 8, "diameter_in": 0.34},
+                    {"station_in": 8, "diameter_in": 0.34},
+                ]
+            },
+        ),
+        (
+            "station-beyond-end",
+            {"length_in": 30.0, "stations": [{"station_in": 31, "diameter_in": 0.34}]},
+        ),
+        (
+            "diameters-contradict",
+            {"stations": [{"station_in": 8, "diameter_in": 0.34, "across_in": 0.2}]},
+        ),
+        (
+            "wall-too-thick",
+            {"kind": "tube", "wall_in": 0.16, "stations": [{"station_in": 8, "diameter_in": 0.32}]},
+        ),
+        ("wall-of-solid", {"kind": "solid", "wall_in": 0.02}),
+        ("missing-weight", {"weight_error_gr": 1.5}),
+        # 30 lb against 50 lb read the same way on the same span.
+        (
+            "readings-contradict",
+            {"bench_readings": [bench(0.52, rotation_deg=0), bench(0.87, rotation_deg=0)]},
+        ),
+        # Twice as stiff one way round as the other: no shaft is.
+        ("readings-contradict", {"bench_readings": [bench(0.4), bench(0.8)]}),
+        # 23 g of shaft typed as 23 x 15.4 x 15.4 grains: fifteen times too heavy.
+        (
+            "mass-implausible",
+            {
+                "kind": "solid",
+                "length_in": 32.0,
+                "weight_gr": 2400.0,
+                "stations": [{"station_in": 16, "diameter_in": 0.344}],
+            },
+        ),
+        # Grams typed as grains.
+        (
+            "mass-implausible",
+            {
+                "kind": "solid",
+                "length_in": 32.0,
+                "weight_gr": 35.0,
+                "stations": [{"station_in": 16, "diameter_in": 0.344}],
+            },
+        ),
+    ],
+)
+def test_a_shaft_that_contradicts_itself_is_refused(code: str, fields: dict[str, Any]) -> None:
+    refusal(code, lambda: Shaft(**{"name": "1", **fields}))
+
+
+def test_a_shaft_stiffer_one_way_round_is_accepted() -> None:
+    shaft = Shaft(
+        name="1", bench_readings=(bench(0.5, rotation_deg=0), bench(0.62, rotation_deg=90))
+    )
+    assert len(shaft.bench_readings) == 2
+    assert Shaft(
+        name="1",
+        kind="solid",
+        length_in=32,
+        weight_gr=350,
+        stations=(DiameterStation(station_in=16, diameter_in=0.344, across_in=0.34),),
+    )
+
+
+@pytest.mark.parametrize(
+    ("code", "fields"),
+    [
+        ("arrow-lighter-than-parts", {"weight_gr": 120.0, "point_weight_gr": 125.0}),
+        ("balance-beyond-end", {"length_in": 28.0, "balance_in": 28.0}),
+        (
+            "fletching-beyond-end",
+            {
+                "length_in": 10.0,
+                "fletching": {"material": "feather", "length_in": 9.0, "rear_in": 1.0},
+            },
+        ),
+        ("fletching-none-with-size", {"fletching": {"material": "none", "count": 3}}),
+        ("missing-material", {"fletching": {"count": 3}}),
+        ("unreadable-count", {"fletching": {"material": "feather", "count": 3.5}}),
+    ],
+)
+def test_an_arrow_that_contradicts_itself_is_refused(code: str, fields: dict[str, Any]) -> None:
+    refusal(code, lambda: Arrow(**{"name": "a", "shaft": "1", **fields}))
+
+
+@pytest.mark.parametrize("kind", MODELS)
+@pytest.mark.parametrize(
+    ("code", "name"),
+    [
+        ("empty", "   "),
+        ("too-long", "x" * 81),
+        ("unprintable", "a\x00b"),
+        ("unprintable", "a\ud800b"),
+        ("name-dash", "--help"),
+    ],
+)
+def test_a_name_nobody_could_type_again_is_refused(kind: str, code: str, name: str) -> None:
+    refusal(code, lambda: MODELS[kind](**{**LEAST[kind], "name": name}))
+
+
+@pytest.mark.parametrize("kind", MODELS)
+def test_an_unknown_field_is_refused_by_name(kind: str) -> None:
+    told = refusal("unknown-field", lambda: MODELS[kind](**LEAST[kind], colour="red"))
+    assert "'colour'" in told.message
+
+
+@pytest.mark.parametrize("kind", MODELS)
+def test_a_record_is_never_changed_in_place(kind: str) -> None:
+    record = MODELS[kind](**LEAST[kind])
+    with pytest.raises(pydantic.ValidationError):
+        record.name = "other"
+
+
+def choices(annotation: Any) -> set[str]:
+    if typing.get_origin(annotation) is typing.Literal:
+        return set(typing.get_args(annotation))
+    return set().union(*map(choices, typing.get_args(annotation)), set())
+
+
+@pytest.mark.parametrize("model", [*MODELS.values(), Fletching, Inspection])
+def test_every_choice_refuses_what_it_does_not_know(model: Any) -> None:
+    least = {**LEAST.get(model.__name__.lower(), {}), "material": "feather"}
+    if model is Inspection:
+        least = {"result": "passed", "on": datetime.date(2024, 5, 5)}
+    least = {field: value for field, value in least.items() if field in model.model_fields}
+    asked = [field for field, told in model.model_fields.items() if choices(told.annotation)]
+    assert asked
+    for field in asked:
+        told = refusal(f"choice-{field}", lambda field=field: model(**{**least, field: "purple"}))
+        assert isinstance(told, BoundRefusal)
+        assert "'purple'" in told.message
+        for choice in choices(model.model_fields[field].annotation):
+            assert f"'{choice}'" in told.message
+
+
+@pytest.mark.parametrize("kind", MODELS)
+@given(data=st.data())
+def test_a_record_as_json_and_back_is_the_same(kind: str, data: st.DataObject) -> None:
+    record = data.draw(made_up_records.BY_KIND[kind])
+    assert MODELS[kind].model_validate_json(record.model_dump_json()) == record
+
+
+anything = st.none() | st.booleans() | st.integers() | st.floats() | st.text() | st.dates()
+
+
+@pytest.mark.parametrize("kind", MODELS)
+@given(data=st.data())
+def test_any_value_in_any_field_is_taken_or_refused_in_a_sentence(
+    kind: str, data: st.DataObject
+) -> None:
+    field = data.draw(st.sampled_from(sorted(MODELS[kind].model_fields)))
+    value = data.draw(
+        anything | st.lists(anything, max_size=3) | st.dictionaries(st.text(), anything)
+    )
+    try:
+        MODELS[kind](**{**LEAST[kind], field: value})
+        told = "Taken."
+    except Refusal as refused:
+        told = refused.message
+    assert told[:1].isupper()
+    assert told.endswith(".")
+
+
+def test_the_package_gives_what_it_promises() -> None:
+    import loosewell.records
+
+    for name in loosewell.records.__all__:
+        assert getattr(loosewell.records, name).__name__ == name
+    assert importlib.util.find_spec("loosewell.records.bounds")
+    with pytest.raises(AttributeError):
+        _ = loosewell.records.Crossbow
+
+
+def test_two_readings_at_one_draw_are_named_in_the_refusal() -> None:
+    with pytest.raises(ContradictionRefusal) as refused:
+        bow(draw_readings=[reading(26, 50), reading(26, 55)])
+    for word in ("50 lb", "55 lb", "26 in", "2 lb together"):
+        assert word in refused.value.message

@@ -1,0 +1,128 @@
+"""Migrations: every old file opens, and the steps lead to exactly the tables in the code."""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+
+from loosewell.errors import FileRefusal
+from loosewell.records import Archer, Arrow, Bow, Shaft
+from loosewell.store import shelf, tables
+from loosewell.store.shelf import open_shelf
+from loosewell.workshop.keep import Workshop
+
+OLD = sorted((Path(__file__).parent / "old").glob("golden_version_*.sql"))
+MODELS = {"bow": Bow, "archer": Archer, "shaft": Shaft, "arrow": Arrow}
+
+
+def steps() -> ScriptDirectory:
+    config = Config()
+    config.set_main_option("script_location", str(Path(shelf.__file__).parent / "migrations"))
+    config.set_main_option("path_separator", "os")
+    return ScriptDirectory.from_config(config)
+
+
+def from_dump(dump: Path, path: Path) -> Path:
+    with sqlite3.connect(path) as raw:
+        raw.executescript(dump.read_text(encoding="utf-8"))
+        raw.execute("PRAGMA journal_mode = WAL")
+    raw.close()
+    return path
+
+
+def test_the_migrations_lead_to_the_tables_in_the_code(workshop_path: Path) -> None:
+    opened = open_shelf(workshop_path)
+    with opened.reading() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, tables.metadata) == []
+        found = {
+            row.name: row.sql
+            for row in connection.exec_driver_sql(
+                "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
+            )
+        }
+    opened.close()
+    assert found == tables.triggers()
+
+
+def test_the_newest_step_is_the_version_of_the_code() -> None:
+    (head,) = steps().get_heads()
+    assert int(head) == tables.SCHEMA_VERSION
+    revisions = [int(one.revision) for one in steps().walk_revisions()]
+    assert sorted(revisions) == list(range(1, tables.SCHEMA_VERSION + 1))
+
+
+@pytest.mark.parametrize("kind", MODELS)
+def test_a_column_is_a_field_of_the_record(kind: str) -> None:
+    columns = [one.name for one in tables.KINDS[kind].columns]
+    assert columns == [*tables.BOOKKEEPING, *MODELS[kind].model_fields]
+
+
+def test_there_is_an_old_file_of_every_version() -> None:
+    numbers = [int(re.findall(r"\d+", dump.stem)[0]) for dump in OLD]
+    assert numbers == list(range(1, tables.SCHEMA_VERSION + 1))
+
+
+@pytest.mark.parametrize("dump", OLD, ids=lambda dump: dump.stem)
+def test_every_old_file_opens_with_all_it_held(dump: Path, workshop_path: Path) -> None:
+    from_dump(dump, workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        (bow,) = workshop.list("bow")
+        assert bow.record.name == "Ash"
+        assert bow.version == 2
+        assert [one.what for one in workshop.history("bow", "Ash")] == [
+            "added",
+            "changed length_in",
+        ]
+        (archer,) = workshop.list("archer")
+        assert archer.record.draw_length_in == 26.0  # type: ignore[union-attr]
+        (gone,) = workshop.list("shaft", retired=True)
+        assert gone.record.name == "S2"
+        (arrow,) = workshop.list("arrow")
+        assert arrow.record.shaft == "S1"  # type: ignore[union-attr]
+        shaft = workshop.get("shaft", "S1").record
+        assert isinstance(shaft, Shaft)
+        assert shaft.bench_readings[0].deflection_in == 0.52
+        assert shaft.stations[1].across_in == 0.34
+        assert shaft.inspection is not None
+
+
+def test_an_older_file_is_copied_before_it_is_carried_forward(workshop_path: Path) -> None:
+    # Version 0: the mark of a workshop, and nothing in it yet.
+    with sqlite3.connect(workshop_path) as raw:
+        raw.execute(f"PRAGMA application_id = {tables.APPLICATION_ID}")
+        raw.execute("CREATE TABLE keepsake (words TEXT)")
+        raw.execute("INSERT INTO keepsake VALUES ('still here')")
+    raw.close()
+    with Workshop.open(workshop_path) as workshop:
+        workshop.add(Bow(name="Ash", hand="right"))
+    copy = workshop_path.with_name(workshop_path.name + ".version-0")
+    for place in (copy, workshop_path):
+        with sqlite3.connect(place) as raw:
+            assert raw.execute("SELECT words FROM keepsake").fetchall() == [("still here",)]
+        raw.close()
+
+
+def test_a_migration_that_stops_half_way_leaves_the_file_as_it_was(
+    workshop_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with sqlite3.connect(workshop_path) as raw:
+        raw.execute(f"PRAGMA application_id = {tables.APPLICATION_ID}")
+        # The step makes the bows first and then trips over this.
+        raw.execute("CREATE TABLE shaft (name TEXT)")
+    raw.close()
+    before = workshop_path.read_bytes()
+    with pytest.raises(FileRefusal, match="shaft"):
+        Workshop.open(workshop_path)
+    with sqlite3.connect(workshop_path) as raw:
+        made = raw.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()
+    raw.close()
+    assert made == [("shaft",)]
+    assert workshop_path.read_bytes() == before
