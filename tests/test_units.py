@@ -46,6 +46,7 @@ def test_factors_are_the_ones_of_the_definitions() -> None:
         ("−1/8 in", "in", -0.125),
         ("0,520 in", "in", 0.52),
         (".52 in", "in", 0.52),
+        ("5.2e-1 in", "in", 0.52),
         ("3,7 g", "gr", 3.7 / 0.06479891),
         ("57 gr", "gr", 57.0),
         ("1 lb 3 oz", "gr", 8312.5),
@@ -137,6 +138,14 @@ def test_metric_and_back_is_the_same(value: float, unit: str) -> None:
     assert quantity(f"{twin:.17f} {name}", unit, what="It") == pytest.approx(
         value, rel=twelve_figures, abs=round_off
     )
+
+
+@given(
+    st.floats(min_value=0, max_value=1e9),
+    st.sampled_from(["in", "ft", "yd", "gr", "lb", "fps", "deg"]),
+)
+def test_what_is_typed_in_the_unit_wanted_comes_back_bit_for_bit(value: float, unit: str) -> None:
+    assert quantity(f"{value!r} {unit}", unit, what="It") == value
 
 
 @given(st.text(max_size=40), st.sampled_from(["in", "gr", "lb", "yd", "fps", "deg", "degF"]))

@@ -137,7 +137,7 @@ _VULGAR = {
 
 _NUMBER = re.compile(
     r"(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)/(?P<bottom>[0-9]+)"
-    r"|(?P<plain>[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
+    r"|(?P<plain>(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE][+-]?[0-9]{1,3})?)"
 )
 _UNIT = re.compile(r"[^\s0-9.,+\-][^0-9.,+\-]*\.?")
 
@@ -180,6 +180,7 @@ def quantity(text: str, unit: str, *, what: str) -> float:
         sign = -1.0 if rest[0] == "-" else 1.0
         rest = rest[1:].lstrip()
     total = 0.0
+    converted = False
     last: _Unit | None = None
     while rest:
         number = _NUMBER.match(rest)
@@ -214,7 +215,9 @@ def quantity(text: str, unit: str, *, what: str) -> float:
                 code="unit-unreadable",
             )
         last = typed
-        total += value * factor / wanted.factor
+        ratio = factor / wanted.factor
+        converted = converted or ratio != 1.0
+        total += value * ratio
         if typed.kind == "temperature":
             # Both scales have their own zero, so the shift enters once, in the typed scale.
             total = (sign * value + typed.shift) * typed.factor / wanted.factor - wanted.shift
@@ -227,8 +230,7 @@ def quantity(text: str, unit: str, *, what: str) -> float:
                 )
     if last is None:
         raise UnitRefusal(
-            f"{what} was given as {_quoted(given)}, which holds no number. "
-            f"Type {_EXAMPLES[unit]}.",
+            f"{what} was given as {_quoted(given)}, which holds no number. Type {_EXAMPLES[unit]}.",
             code="unit-unreadable",
         )
     if not math.isfinite(total):
@@ -236,7 +238,8 @@ def quantity(text: str, unit: str, *, what: str) -> float:
             f"{what} was given as a number too large to read. Type {_EXAMPLES[unit]}.",
             code="unit-unreadable",
         )
-    return _tidy(sign * total)
+    # What was typed in the unit wanted comes back bit for bit.
+    return _tidy(sign * total) if converted else sign * total + 0.0
 
 
 def metric(value: float, unit: str) -> tuple[float, str]:

@@ -39,7 +39,9 @@ _MEASURED = {**_SINGLE, **_STATION, **_BENCH}
 _SUFFIXED = re.compile(r"^(?P<name>.+?)[ _](?P<unit>in|mm|cm|gr|g|kg|lb|oz|deg)$")
 _BRACKETED = re.compile(r"^(?P<name>.*?)\s*[(\[](?P<unit>[^)\]]*)[)\]]$")
 _NUMBERED = re.compile(r"^(?P<name>.*?)\s*(?P<number>[1-9][0-9]?)$")
-_BARE_NUMBER = re.compile(r"^[+-]?(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+|[0-9 -]*[0-9]+/[0-9]+)$")
+_BARE_NUMBER = re.compile(
+    r"^[+-]?(?:(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?|[0-9 -]*[0-9]+/[0-9]+)$"
+)
 
 
 @dataclass(frozen=True)
