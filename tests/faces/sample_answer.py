@@ -51,7 +51,7 @@ def launch(label: str, spine: float, swing: float, hertz: float, drift: float) -
             rows.append(line + bend * shape)
         path_y.append(rows)
         path_z.append([0.15] * 17)
-    knock = {"fits": 0.0, "too weak": 46.0, "too stiff": 21.0}[label]
+    knock = {"fits": 0.0, "too weak": 46.0, "too stiff": 31.0}[label]
     spells = [ContactSpell("shaft", "plate", 0.0, 6.5, 120.0, False)]
     if knock:
         spells.append(ContactSpell("fletching", "plate", 18.2, 20.1, knock, True))
@@ -92,6 +92,7 @@ def launch(label: str, spine: float, swing: float, hertz: float, drift: float) -
         stand_high_deg={"fits": 1.3, "too weak": -1.6, "too stiff": 4.2}[label],
         share_clean_percent={"fits": 86.0, "too weak": 22.0, "too stiff": 41.0}[label],
         acts=label,
+        clean_knock_mns=25.0,
     )
 
 
@@ -101,6 +102,7 @@ def mirrored(picture: LaunchPicture) -> LaunchPicture:
         picture,
         hand="left",
         path_y_in=[[-y for y in row] for row in picture.path_y_in],
+        plate_offset_in=-picture.plate_offset_in,
         hit_left_in=-picture.hit_left_in,
         stand_nock_left_deg=-picture.stand_nock_left_deg,
         stand_low_deg=-picture.stand_high_deg,

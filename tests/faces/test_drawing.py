@@ -15,6 +15,7 @@ from loosewell.faces import drawing
 from loosewell.faces.drawing import pen
 from loosewell.faces.drawing.launch import moments, view_of
 from loosewell.faces.report import drawings
+from loosewell.workshop.answer import Band
 
 SVG = "{http://www.w3.org/2000/svg}"
 ANSWER = sample_answer()
@@ -145,6 +146,42 @@ def test_only_an_arrow_that_knocks_carries_the_star() -> None:
         assert (knocks > 0) == (picture.label != "fits"), picture.label
     clear, *_ = (drawing.launch_panel(p, ANSWER.pictures, "k").svg() for p in ANSWER.pictures)
     assert "Tail clears the bow" in clear
+
+
+@pytest.mark.parametrize(
+    ("knock", "limit", "kind", "words"),
+    [
+        (0.1, 25.0, "clears", "Tail clears the bow"),
+        (12.0, 25.0, "brushes", "Tail brushes the bow: 12 mN·s"),
+        (46.0, 25.0, "slaps", "Tail slaps the bow: 46 mN·s"),
+        # Without a limit nothing is made to look harmless.
+        (3.0, None, "slaps", "Tail slaps the bow: 3.0 mN·s"),
+    ],
+)
+def test_a_brush_within_the_limit_is_no_slap(
+    knock: float, limit: float | None, kind: str, words: str
+) -> None:
+    picture = replace(ANSWER.pictures[1], tail_knock_mns=knock, clean_knock_mns=limit)
+    svg = drawing.launch_panel(picture, [picture], "k").svg()
+    assert words in texts(svg)
+    assert (f'stroke="{pen.KNOCK}"' in svg) == (kind == "slaps")
+    assert drawing.motion([picture])[0]["kind"] == kind
+
+
+def test_marks_of_a_full_rack_never_lie_on_each_other() -> None:
+    rack = [
+        replace(ANSWER.rack[0], shaft=str(i), spine_26in_2lb_lb=Band(50 + i / 9, 49, 52))
+        for i in range(24)
+    ]
+    svg = drawing.curve_chart(replace(ANSWER, rack=rack)).svg()
+    marks = re.findall(
+        r'<path d="M([\d.]+) ([\d.]+)L[^"]*Z" fill="[^"]*" stroke="[^"]*" [^>]*>', svg
+    )
+    spots = [(float(x), float(y)) for x, y in marks if float(y) > 360]
+    assert len(spots) >= 24
+    for i, (x, y) in enumerate(spots):
+        for other_x, other_y in spots[i + 1 :]:
+            assert abs(x - other_x) > 8.0 or abs(y - other_y) > 8.0
 
 
 def test_weak_and_stiff_differ_from_fitting_by_line_and_not_by_colour_alone() -> None:

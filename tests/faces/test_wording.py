@@ -134,3 +134,18 @@ def test_json_turns_what_is_not_finite_into_null() -> None:
     data = wording.as_json(answer)
     assert data["rules_spread_lb"] is None
     json.dumps(data, allow_nan=False)
+
+
+def test_the_range_and_the_spread_of_rules_are_each_told_once() -> None:
+    answer = sample_answer()
+    assert wording.rules_verdict(answer).count("20 lb apart") == 1
+    told = replace(answer, rules_against_engine="The rules stand 20 lb apart. Six agree.")
+    assert wording.rules_verdict(told) == "The rules stand 20 lb apart. Six agree."
+    assert not wording.repeats_range(answer)
+    assert wording.repeats_range(replace(answer, spine_range_text="47 to 59 lb, best near 53 lb"))
+
+
+def test_notes_become_sentences() -> None:
+    assert wording.sentence("not inspected yet") == "Not inspected yet."
+    assert wording.sentence("Stop!") == "Stop!"
+    assert wording.sentence("  ") == ""

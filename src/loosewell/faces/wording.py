@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, Literal
 
 from loosewell.workshop.answer import (
     Band,
@@ -18,6 +18,8 @@ from loosewell.workshop.answer import (
     MatchAnswer,
     RackShaft,
 )
+
+Meeting = Literal["clears", "brushes", "slaps"]
 
 WOOD_STANDARD = "26 in span, 2 lb"
 LATER_STANDARD = "28 in span, 1.94 lb"
@@ -478,7 +480,7 @@ def side(value_left: float, unit: str, digits: int = 1) -> str:
     Returns
     -------
     text : str
-        Such as "2.1 in left", or "0.0 in" when it rounds to nothing. [text]
+        Such as "2.1 in left"; "0.0 in" or "straight" when it rounds to nothing. [text]
 
     Source
     ------
@@ -486,7 +488,7 @@ def side(value_left: float, unit: str, digits: int = 1) -> str:
     """
     size = number(abs(value_left), digits)
     if float(size) == 0.0:
-        return f"{size}{unit}"
+        return "straight" if unit == "°" else f"{size}{unit}"
     return f"{size}{unit} {'left' if value_left > 0 else 'right'}"
 
 
@@ -505,7 +507,7 @@ def height(value_high: float, unit: str, digits: int = 1) -> str:
     Returns
     -------
     text : str
-        Such as "1.0 in high", or "0.0 in" when it rounds to nothing. [text]
+        Such as "1.0 in high"; "0.0 in" or "level" when it rounds to nothing. [text]
 
     Source
     ------
@@ -513,7 +515,7 @@ def height(value_high: float, unit: str, digits: int = 1) -> str:
     """
     size = number(abs(value_high), digits)
     if float(size) == 0.0:
-        return f"{size}{unit}"
+        return "level" if unit == "°" else f"{size}{unit}"
     return f"{size}{unit} {'high' if value_high > 0 else 'low'}"
 
 
@@ -612,6 +614,31 @@ def tail_spells(picture: LaunchPicture) -> list[ContactSpell]:
     return [c for c in picture.contacts if c.part == "fletching" or c.after_string]
 
 
+def meeting_kind(picture: LaunchPicture) -> Meeting:
+    """How the tail meets the bow: it clears it, brushes it, or slaps it.
+
+    Parameters
+    ----------
+    picture : LaunchPicture
+        One arrow of the answer. [mN·s]
+
+    Returns
+    -------
+    kind : str
+        "clears"; "brushes" up to the knock a clean shot may have; "slaps" above it, or when
+        no such limit is known. [text]
+
+    Source
+    ------
+    House style; the limit is the answer's own.
+    """
+    knock = picture.tail_knock_mns
+    if knock < 0.5:
+        return "clears"
+    limit = picture.clean_knock_mns
+    return "brushes" if limit is not None and knock <= limit else "slaps"
+
+
 def bow_meeting(picture: LaunchPicture) -> str:
     """What the tail does at the bow, as a short verdict a maker can act on.
 
@@ -629,14 +656,11 @@ def bow_meeting(picture: LaunchPicture) -> str:
     ------
     House style.
     """
-    spells = tail_spells(picture)
-    knock = picture.tail_knock_mns
-    if not spells and knock < 0.05:
+    kind = meeting_kind(picture)
+    if kind == "clears":
         return "Tail clears the bow"
-    part = "Feathers touch" if any(c.part == "fletching" for c in spells) else "Shaft knocks"
-    if picture.fletching_count == 0:
-        part = "Shaft knocks"
-    return f"{part} the bow: {number(knock, 1 if knock < 10 else 0)} mN·s"
+    knock = picture.tail_knock_mns
+    return f"Tail {kind} the bow: {number(knock, 1 if knock < 10 else 0)} mN·s"
 
 
 def contact_sentence(spell: ContactSpell) -> str:
@@ -755,6 +779,55 @@ def rack_order(rack: Iterable[RackShaft]) -> list[RackShaft]:
     return sorted(rack, key=place)
 
 
+def repeats_range(answer: MatchAnswer) -> bool:
+    """Whether the answer's sentence on the range only says its two figures again.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer. [lb]
+
+    Returns
+    -------
+    repeats : bool
+        True when the sentence begins with the range already printed. [1]
+
+    Source
+    ------
+    House style.
+    """
+    range_ = answer.spine_range_lb
+    if range_ is None:
+        return False
+    begins = f"{number(range_.low, 0)} to {number(range_.high, 0)} lb"
+    return answer.spine_range_text.startswith(begins)
+
+
+def rules_verdict(answer: MatchAnswer) -> str:
+    """How far the rules lie apart and how they stand to the engine, each said once.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer. [lb]
+
+    Returns
+    -------
+    text : str
+        One or more sentences. [text]
+
+    Source
+    ------
+    House style.
+    """
+    if answer.rules_spread_lb is None:
+        return answer.rules_against_engine
+    apart = f"{number(answer.rules_spread_lb, 0)} lb apart"
+    if apart in answer.rules_against_engine:
+        return answer.rules_against_engine
+    return f"The rules lie {apart}. {answer.rules_against_engine}".strip()
+
+
 def change_sentence(row: RackShaft) -> str:
     """The cheapest change for a near miss, with its chance before and after.
 
@@ -778,9 +851,65 @@ def change_sentence(row: RackShaft) -> str:
     what = change.what.rstrip(".")
     return (
         f"{what[0].upper() + what[1:]}: {percent(change.chance_before_percent)} before, "
-        f"{percent(change.chance_after_percent)} after "
-        f"({tape_length(change.length_in)}, point {mass(change.point_weight_gr)})."
+        f"{percent(change.chance_after_percent)} after, then "
+        f"{tape_length(change.length_in)} long with a point of {mass(change.point_weight_gr)}."
     )
+
+
+def sentence(text: str) -> str:
+    """A short note as a sentence: a capital in front, a full stop behind.
+
+    Parameters
+    ----------
+    text : str
+        The note. [text]
+
+    Returns
+    -------
+    text : str
+        The sentence; nothing for nothing. [text]
+
+    Source
+    ------
+    House style.
+    """
+    told = text.strip()
+    if not told:
+        return ""
+    told = told[0].upper() + told[1:]
+    return told if told.endswith((".", "!", "?")) else told + "."
+
+
+_STAGES = {
+    "spines": "Shooting arrows of every spine",
+    "rack": "Shooting the shafts of the rack",
+    "weaker": "Shooting weaker neighbours",
+    "stiffer": "Shooting stiffer neighbours",
+    "changes": "Trying cuts and points",
+    "arrow": "Building the first arrow",
+    "pictures": "Taking the pictures",
+    "done": "Done",
+}
+
+
+def stage(word: str) -> str:
+    """A stage of the engine in words for people waiting.
+
+    Parameters
+    ----------
+    word : str
+        The engine's own word. [text]
+
+    Returns
+    -------
+    text : str
+        A phrase; an unknown word as it is. [text]
+
+    Source
+    ------
+    House style.
+    """
+    return _STAGES.get(word, word)
 
 
 _JSON_NAMES = {"total_weight": "total_weight_gr", "seconds": "run_time_s"}

@@ -146,7 +146,10 @@ class LaunchPicture:
     stands to the left of the entry hole as seen from behind the archer,
     ``stand_nock_high_deg`` when it stands above it. ``hit_left_in`` and
     ``hit_high_in`` are relative to where the fitting arrow of the same answer
-    lands.
+    lands. ``plate_offset_in`` is where the plate's surface lies to the left of
+    the plane of the string (negative for a left-handed archer's plate short of
+    centre). ``clean_knock_mns`` is the knock of the tail up to which a shot
+    still counts as clean, None when no such limit was used.
     """
 
     label: Literal["fits", "too weak", "too stiff", "no arrow fits well", "this shaft"]
@@ -185,6 +188,7 @@ class LaunchPicture:
     stand_high_deg: float
     share_clean_percent: float
     acts: str
+    clean_knock_mns: float | None = None
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,9 @@ class Waiting:
 
     def __call__(self, stage: str, share: float) -> None:
         """Take note of the stage and the share done."""
+        from loosewell.faces import wording
+
+        stage = wording.stage(stage)
         if time.monotonic() - self._began < _PATIENCE_S:
             return
         if not sys.stderr.isatty():
@@ -104,6 +107,9 @@ def print_match(answer: MatchAnswer, console: Console) -> None:
     if answer.next_step:
         _heading(console, "Next step")
         console.print(Text(answer.next_step))
+    if answer.cautions:
+        _heading(console, "Before you shoot")
+        _bullets([caution.text for caution in answer.cautions], console)
     console.print()
     console.print(
         Text(
@@ -175,8 +181,10 @@ def _print_spine(answer: MatchAnswer, console: Console) -> None:
     range_ = answer.spine_range_lb
     if range_ is not None:
         console.print(Text(wording.spine_range(range_.low, range_.high), style="bold"))
-    if answer.spine_range_text:
+    if answer.spine_range_text and not wording.repeats_range(answer):
         console.print(Text(answer.spine_range_text))
+    elif range_ is not None:
+        console.print(Text(f"Look first near {wording.spine(range_.middle)}."))
     rows = []
     if answer.true_draw_in is not None:
         rows.append(("True draw", _with_reason(wording.length_band(answer.true_draw_in), answer)))
@@ -193,8 +201,6 @@ def _print_spine(answer: MatchAnswer, console: Console) -> None:
     if answer.clean_definition:
         rows.append(("A clean shot", answer.clean_definition))
     _pairs(rows, console)
-    for caution in answer.cautions:
-        console.print(Text(f"Note: {caution.text}", style="italic"))
 
 
 def _with_reason(text: str, answer: MatchAnswer) -> str:
@@ -218,7 +224,7 @@ def _print_inputs(answer: MatchAnswer, console: Console) -> None:
     table.add_column("Error", overflow="fold")
     for item in sorted(answer.inputs, key=lambda i: -i.share_of_width_percent):
         table.add_row(
-            Text(f"{wording.number(item.share_of_width_percent, 0)} %"),
+            Text(wording.percent(item.share_of_width_percent)),
             Text(item.name + (" (assumed)" if item.assumed else "")),
             Text(item.value),
             Text(item.error),
@@ -261,13 +267,7 @@ def _print_rules(answer: MatchAnswer, console: Console) -> None:
             Text(rule.zero_point),
         )
     console.print(table)
-    if answer.rules_spread_lb is not None:
-        console.print(
-            Text(
-                f"The rules lie {wording.number(answer.rules_spread_lb, 0)} lb apart. "
-                f"{answer.rules_against_engine}"
-            )
-        )
+    console.print(Text(wording.rules_verdict(answer)))
 
 
 def _print_rack(answer: MatchAnswer, console: Console) -> None:
@@ -309,7 +309,9 @@ def _print_rack(answer: MatchAnswer, console: Console) -> None:
     console.print(table)
     said = []
     for row in rows:
-        parts = [part for part in (wording.change_sentence(row), row.note) if part]
+        parts = [
+            part for part in (wording.change_sentence(row), wording.sentence(row.note)) if part
+        ]
         if parts:
             said.append(f"{row.shaft}: {' '.join(parts)}")
     if said:

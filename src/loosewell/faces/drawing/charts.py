@@ -29,6 +29,19 @@ def _marker(sheet: Sheet, shaft: RackShaft, x: float, y: float) -> None:
     )
 
 
+def _rows(places: list[float], shafts: list[RackShaft]) -> list[tuple[float, RackShaft, int]]:
+    """Each shaft with the first row in which its mark does not lie on another."""
+    rows: list[float] = []
+    placed = []
+    for x, shaft in zip(places, shafts, strict=True):
+        row = next((i for i, last in enumerate(rows) if x - last > 10.0), len(rows))
+        if row == len(rows):
+            rows.append(x)
+        rows[row] = x
+        placed.append((x, shaft, row))
+    return placed
+
+
 def curve_chart(answer: MatchAnswer, key: str = "curve") -> Sheet:
     """Share of clean shots against spine, its band, the range and the rack below it.
 
@@ -53,11 +66,24 @@ def curve_chart(answer: MatchAnswer, key: str = "curve") -> Sheet:
     left, right, top, bottom = 46.0, _WIDTH - 16.0, 64.0, 284.0
     range_ = answer.spine_range_lb
     words = answer.spine_range_text
-    sheet = Sheet(_WIDTH, 434.0, "Share of clean shots against spine", words, key)
-    sheet.text(10, 24, "Share of clean shots against spine", 16.5, bold=True)
 
     def px(spine: float) -> float:
         return left + (spine - low) / (high - low) * (right - left)
+
+    known = sorted(
+        (
+            (px(s.spine_26in_2lb_lb.middle), s)
+            for s in answer.rack
+            if s.spine_26in_2lb_lb is not None and low <= s.spine_26in_2lb_lb.middle <= high
+        ),
+        key=lambda pair: pair[0],
+    )
+    deepest = max(
+        (row for _, _, row in _rows([x for x, _ in known], [s for _, s in known])), default=0
+    )
+    tall = bottom + (122.0 + 12.0 * deepest if known else 74.0)
+    sheet = Sheet(_WIDTH, tall, "Share of clean shots against spine", words, key)
+    sheet.text(10, 24, "Share of clean shots against spine", 16.5, bold=True)
 
     def py(share: float) -> float:
         return bottom - share / 100.0 * (bottom - top)
@@ -107,21 +133,10 @@ def curve_chart(answer: MatchAnswer, key: str = "curve") -> Sheet:
         mark += step
     sheet.text(left, bottom + 34, f"lb ({wording.WOOD_STANDARD})", 12)
     sheet.text(left, bottom + 65, f"in ({wording.LATER_STANDARD})", 12, fill=pen.SOFT_INK)
-    known = sorted(
-        (
-            (px(s.spine_26in_2lb_lb.middle), s)
-            for s in answer.rack
-            if s.spine_26in_2lb_lb is not None and low <= s.spine_26in_2lb_lb.middle <= high
-        ),
-        key=lambda pair: pair[0],
-    )
-    rows = [-1e9, -1e9, -1e9]
-    for x, shaft in known:
-        row = next((i for i, last in enumerate(rows) if x - last > 10.0), 0)
-        rows[row] = x
+    for x, shaft, row in _rows([x for x, _ in known], [s for _, s in known]):
         _marker(sheet, shaft, x, bottom + 84.0 + 12.0 * row)
     if known:
-        y = bottom + 126.0
+        y = sheet.height - 12.0
         legend = (
             ("fits", "fits"),
             ("acts weak", "acts weak"),
@@ -250,34 +265,49 @@ def width_chart(answer: MatchAnswer, key: str = "width") -> Sheet:
     """
     inputs = sorted(answer.inputs, key=lambda i: -i.share_of_width_percent)
     shown = [i for i in inputs if i.share_of_width_percent >= 0.5][:10]
-    left, right, top, row = 14.0, _WIDTH - 14.0, 40.0, 42.0
+    left, right, top = 14.0, _WIDTH - 14.0, 40.0
     widest = max((i.share_of_width_percent for i in shown), default=1.0)
     words = "; ".join(
         f"{i.name}: {i.share_of_width_percent:.0f} %{', assumed' if i.assumed else ''}"
         for i in shown
     )
+    labels = []
+    for item in shown:
+        value = f"{item.value}, {item.error}" if item.error else item.value
+        labels.append(
+            (
+                pen.wrap(item.name, 13, right - left, bold=True)[:2],
+                pen.wrap(value, 12, right - left)[:2] if value.strip() else [],
+            )
+        )
+    heights = [15.0 * len(names) + 14.0 * len(values) + 26.0 for names, values in labels]
     sheet = Sheet(
-        _WIDTH, top + len(shown) * row + 30.0, "What widens the range", words or "Nothing", key
+        _WIDTH, top + sum(heights) + 30.0, "What widens the range", words or "Nothing", key
     )
     sheet.text(10, 24, "What widens the range", 16.5, bold=True)
     hatch = sheet.hatch("assumed", pen.WEAK, 45, 5.0, 2.0)
     room = right - left - 58.0
-    for number, item in enumerate(shown):
-        y = top + number * row
-        value = f"{item.value}, {item.error}" if item.error else item.value
-        space = right - left
-        label = pen.wrap(f"{item.name}: {value}", 12.5, space)
-        line = label[0] if len(label) == 1 else label[0] + " …"
-        sheet.text(left, y + 14, line, 12.5)
+    y = top
+    for item, (names, values), tall in zip(shown, labels, heights, strict=True):
+        line = y + 12.0
+        for name in names:
+            sheet.text(left, line, name, 13, bold=True)
+            line += 15.0
+        for value in values:
+            sheet.text(left, line - 1.0, value, 12, fill=pen.SOFT_INK)
+            line += 14.0
         wide = max(2.0, item.share_of_width_percent / widest * room)
         if item.assumed:
-            sheet.rect(left, y + 20, wide, 12, fill=hatch, stroke=pen.WEAK, pen=1.2)
+            sheet.rect(left, line - 9, wide, 12, fill=hatch, stroke=pen.WEAK, pen=1.2)
         else:
-            sheet.rect(left, y + 20, wide, 12, fill=pen.INK, stroke=pen.INK, pen=1.2)
-        sheet.text(left + wide + 6, y + 31, f"{item.share_of_width_percent:.0f} %", 12.5, bold=True)
-    foot = top + len(shown) * row + 16.0
+            sheet.rect(left, line - 9, wide, 12, fill=pen.INK, stroke=pen.INK, pen=1.2)
+        sheet.text(
+            left + wide + 6, line + 2, f"{item.share_of_width_percent:.0f} %", 12.5, bold=True
+        )
+        y += tall
+    foot = y + 12.0
     sheet.rect(left, foot - 10, 22, 11, fill=hatch, stroke=pen.WEAK, pen=1.2)
     sheet.text(left + 28, foot, "assumed", 12)
     sheet.rect(left + 110, foot - 10, 22, 11, fill=pen.INK)
-    sheet.text(left + 138, foot, "measured or entered", 12)
+    sheet.text(left + 138, foot, "measured, entered or computed", 12)
     return sheet

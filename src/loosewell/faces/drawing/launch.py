@@ -132,7 +132,7 @@ def moments(picture: LaunchPicture) -> list[Moment]:
         (t for t, x in zip(picture.time_ms, picture.nock_x_in, strict=True) if x + middle >= 0.0),
         picture.time_ms[-1],
     )
-    spells = wording.tail_spells(picture)
+    spells = wording.tail_spells(picture) if wording.meeting_kind(picture) != "clears" else []
     knock = picture.tail_knock_mns
     if spells:
         hardest = max(spells, key=lambda c: c.impulse_mns)
@@ -154,11 +154,10 @@ def moments(picture: LaunchPicture) -> list[Moment]:
 
 def _handle(picture: LaunchPicture) -> tuple[float, float]:
     """The two sides of the handle, left one first, in inches from the string plane."""
-    offset = picture.plate_offset_in
-    width = max(2.0 * offset, 0.8)
-    if picture.hand == "right":
-        return offset, offset - width
-    return width - offset, -offset
+    away = 1.0 if picture.hand == "right" else -1.0
+    plate = picture.plate_offset_in
+    far = plate - away * max(2.0 * away * plate, 0.8)
+    return max(plate, far), min(plate, far)
 
 
 def vane_shares(picture: LaunchPicture) -> tuple[float, float]:
@@ -337,10 +336,16 @@ def _draw_arrow(sheet: Sheet, picture: LaunchPicture, moment: Moment, view: View
 
 
 def _draw_knock(sheet: Sheet, picture: LaunchPicture, view: View, size: float) -> None:
-    """A star at the strike plate, larger for a harder knock."""
-    offset = picture.plate_offset_in
-    x, y = _spot(0.0, offset if picture.hand == "right" else -offset, view)
-    _star(sheet, x, y, size)
+    """A star at the strike plate for a slap, larger for a harder one; a ring for a brush."""
+    x, y = _spot(0.0, picture.plate_offset_in, view)
+    if wording.meeting_kind(picture) == "slaps":
+        _star(sheet, x, y, size)
+    else:
+        _ring(sheet, x, y, min(size, 8.0))
+
+
+def _ring(sheet: Sheet, x: float, y: float, size: float) -> None:
+    sheet.circle(x, y, size, stroke=pen.INK, pen=1.6)
 
 
 def _star(sheet: Sheet, x: float, y: float, size: float) -> None:
@@ -367,8 +372,19 @@ def _draw_panel(
         12,
         fill=pen.SOFT_INK,
     )
-    if wording.tail_spells(picture):
+    sheet.text(
+        PANEL_WIDTH - 8,
+        26,
+        f"{wording.percent(picture.share_clean_percent)} clean",
+        14.5,
+        "end",
+        bold=True,
+    )
+    kind = wording.meeting_kind(picture)
+    if kind == "slaps":
         _star(sheet, 16, 58, 8.0)
+    elif kind == "brushes":
+        _ring(sheet, 16, 58, 6.5)
     else:
         sheet.path("M9 58l5 6L24 51", stroke=colour, pen=3.0)
     sheet.text(30, 63, wording.bow_meeting(picture), 14.5, bold=True)
@@ -490,7 +506,8 @@ def launch_sheet(pictures: list[LaunchPicture], heading: str, key: str = "launch
     how = (
         f"Seen from above; the archer stands below and shoots up the page. Along the arrow true "
         f"scale, sideways drawn {view.factor:g} times as wide. Brown: the handle with its strike "
-        "plate. Black: the string. Dotted: the plane of the string."
+        "plate. Black: the string. Dotted: the plane of the string. "
+        "Tick: the tail clears the bow. Ring: it brushes it. Star: it slaps it."
     )
     lines = pen.wrap(how, 13, width - 2 * gap)
     top += 17.0 * (len(lines) - 1)

@@ -50,6 +50,7 @@ def motion(pictures: list[LaunchPicture]) -> list[dict[str, Any]]:
                 "label": picture.label,
                 "title": wording.title_of(picture),
                 "meeting": wording.bow_meeting(picture),
+                "kind": wording.meeting_kind(picture),
                 "hand": picture.hand,
                 "length_in": picture.length_in,
                 "point_length_in": picture.point_length_in,

@@ -19,12 +19,16 @@ const path = (points) => "M" + points.map(([x, y]) => `${x.toFixed(2)} ${y.toFix
 const COLOURS = { "too weak": "weak", "too stiff": "stiff" };
 const DASHES = { "too weak": "7 4", "too stiff": "2 3.5" };
 
+// The plate's side of the handle and the other, in inches left of the string plane.
+function handle(a) {
+  const away = a.hand === "right" ? 1 : -1;
+  return [a.plate_offset_in, a.plate_offset_in - away * Math.max(2 * away * a.plate_offset_in, 0.8)];
+}
+
 function limits(arrows) {
   let left = 0, right = 0, front = 0, rear = 0;
   for (const a of arrows) {
-    const sign = a.hand === "right" ? 1 : -1;
-    const width = Math.max(2 * a.plate_offset_in, 0.8);
-    const near = sign * a.plate_offset_in, far = sign * (a.plate_offset_in - width);
+    const [near, far] = handle(a);
     left = Math.max(left, near, far);
     right = Math.min(right, near, far);
     const r = a.diameter_in / 2;
@@ -80,8 +84,7 @@ class Lane {
   drawBow(svg) {
     const a = this.arrow;
     const sign = a.hand === "right" ? 1 : -1;
-    const width = Math.max(2 * a.plate_offset_in, 0.8);
-    const sides = [sign * a.plate_offset_in, sign * (a.plate_offset_in - width)].sort((p, q) => q - p);
+    const sides = handle(a).sort((p, q) => q - p);
     const [x1, top] = this.spot(0.85, sides[0]);
     const [x2, bottom] = this.spot(-0.85, sides[1]);
     const belly = (bottom - top) * 0.45;
@@ -93,7 +96,7 @@ class Lane {
     make("rect", {
       x: sign > 0 ? x1 : x2 - 4, y: top + 2, width: 4, height: bottom - top - belly, fill: "var(--lw-leather)",
     }, svg);
-    this.plate = this.spot(0, sign * a.plate_offset_in);
+    this.plate = this.spot(0, a.plate_offset_in);
   }
 
   show(frame) {
@@ -131,23 +134,28 @@ class Lane {
     this.string.setAttribute("d", driven ? path([tail, this.spot(tipX, 0)]) : "");
     this.knot.setAttribute("cx", tail[0]);
     this.knot.setAttribute("cy", tail[1]);
-    const touch = a.contacts.find((c) => (c.part === "fletching" || c.after_string) && ms >= c.from_ms && ms <= c.to_ms);
+    const touch = a.kind !== "clears" && a.contacts.find((c) => (c.part === "fletching" || c.after_string) && ms >= c.from_ms && ms <= c.to_ms);
     const resting = a.contacts.some((c) => c.plane === "plate" && ms >= c.from_ms && ms <= c.to_ms);
+    const slap = a.kind === "slaps";
     this.star.setAttribute("visibility", touch ? "visible" : "hidden");
     if (touch) {
-      const size = 9 + 9 * Math.sqrt(Math.min(1, touch.impulse_mns / (this.view.hardest || 1)));
+      // A star for a slap, a ring for a brush: told by shape, not by colour alone.
+      const size = slap ? 9 + 9 * Math.sqrt(Math.min(1, touch.impulse_mns / (this.view.hardest || 1))) : 8;
       const star = [...Array(16).keys()].map((i) => {
-        const reach = i % 2 ? size * 0.45 : size;
+        const reach = slap && i % 2 ? size * 0.45 : size;
         return [this.plate[0] + reach * Math.sin(i * Math.PI / 8), this.plate[1] - reach * Math.cos(i * Math.PI / 8)];
       });
       this.star.setAttribute("d", path(star) + "Z");
+      this.star.setAttribute("fill", slap ? "var(--lw-paper)" : "none");
+      this.star.setAttribute("stroke", slap ? "var(--lw-knock)" : "var(--lw-ink)");
     }
     let state = "free of the string";
     if (driven) state = resting ? "driven, on the plate" : "driven, clear of the plate";
     if (ms >= a.nock_past_plate_ms) state = `past the bow. ${a.meeting}.`;
-    if (touch) state = touch.part === "fletching" ? "feathers press on the bow" : "shaft presses on the bow";
+    if (touch && touch.part !== "fletching") state = `shaft ${slap ? "slaps" : "brushes"} the bow`;
+    else if (touch) state = `feathers ${slap ? "slap" : "brush"} the bow`;
     this.state.textContent = state;
-    this.state.className = touch ? "touch" : "";
+    this.state.className = touch && slap ? "touch" : "";
   }
 }
 

@@ -9,6 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from loosewell.errors import Refusal
+from loosewell.faces import wording
 from loosewell.workshop import ask
 from loosewell.workshop.answer import MatchAnswer
 
@@ -74,7 +75,7 @@ class Bench:
 
     def _run(self, gathered: ask.Gathered, job: Job) -> None:
         def progress(stage: str, share: float) -> None:
-            job.stage, job.share = stage, min(max(share, 0.0), 1.0)
+            job.stage, job.share = wording.stage(stage), min(max(share, 0.0), 1.0)
 
         try:
             job.answer = ask.answer(gathered, progress, self._engine)
