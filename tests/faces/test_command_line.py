@@ -1,0 +1,484 @@
+"""The command line: every answer a sentence, refusals leave no trace, options are the fields."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+import json
+import re
+import subprocess
+import sys
+import tempfile
+import typing
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from typer.testing import CliRunner, Result
+
+from loosewell.faces.cli import typed
+from loosewell.faces.cli.app import app
+from loosewell.faces.cli.fields import FIELDS
+from loosewell.records import Archer, Arrow, Bow, Fletching, Inspection, Shaft
+from loosewell.workshop.keep import Workshop
+
+MODELS: dict[str, Any] = {"bow": Bow, "archer": Archer, "shaft": Shaft, "arrow": Arrow}
+NESTED: dict[str, Any] = {"fletching": Fletching, "inspection": Inspection}
+LEAST = {
+    "bow": ["--hand", "right"],
+    "archer": ["--hand", "left"],
+    "shaft": [],
+    "arrow": ["--shaft", "S1"],
+}
+runner = CliRunner()
+
+
+def run(path: Path, *words: str) -> Result:
+    group = 2 if words[0] in FIELDS else 1
+    return runner.invoke(app, [*words[:group], f"--workshop={path}", *words[group:]])
+
+
+def did(path: Path, *words: str) -> str:
+    told = run(path, *words)
+    assert told.exit_code == 0, told.stderr
+    assert told.stderr == ""
+    return told.stdout
+
+
+def refused(path: Path, *words: str) -> str:
+    before = state(path)
+    told = run(path, *words)
+    assert told.exit_code == 2, (told.stdout, told.stderr)
+    assert told.stdout == ""
+    assert isinstance(told.exception, SystemExit)
+    assert state(path) == before
+    assert told.stderr.strip().endswith(".")
+    return told.stderr
+
+
+def state(path: Path) -> str:
+    """All that lies in the folder of the workshop, as one fingerprint."""
+    mark = hashlib.sha256()
+    for one in sorted(path.parent.iterdir()):
+        mark.update(one.name.encode() + b"\0" + one.read_bytes())
+    return mark.hexdigest()
+
+
+def choices(annotation: Any) -> tuple[str, ...]:
+    if typing.get_origin(annotation) is typing.Literal:
+        return typing.get_args(annotation)
+    for part in typing.get_args(annotation):
+        if choices(part):
+            return choices(part)
+    return ()
+
+
+@pytest.mark.parametrize("kind", MODELS)
+def test_the_options_are_the_fields_of_the_record(kind: str) -> None:
+    fields: set[str] = set(MODELS[kind].model_fields) - {"name"}
+    for nested, model in NESTED.items():
+        if nested in fields:
+            fields = fields - {nested} | {f"{nested}.{part}" for part in model.model_fields}
+    assert {field.path for field in FIELDS[kind]} == fields
+    for field in FIELDS[kind]:
+        head, _, part = field.path.partition(".")
+        told = (NESTED[head] if part else MODELS[kind]).model_fields[part or head]
+        assert field.choices == choices(told.annotation), field.path
+        if not field.option:
+            unit = (
+                "" if field.takes in ("text", "choice", "yes-no", "day", "count") else field.takes
+            )
+            dashed = field.plain.replace("-", "_") + (f"_{unit}" if unit else "")
+            assert dashed == field.path.replace(".", "_")
+
+
+@pytest.mark.parametrize("kind", MODELS)
+@pytest.mark.parametrize("command", ["add", "change"])
+def test_help_names_every_option_with_its_range(kind: str, command: str) -> None:
+    told = runner.invoke(app, [kind, command, "--help"], terminal_width=200)
+    assert told.exit_code == 0
+    for field in FIELDS[kind]:
+        assert field.flag in told.stdout
+
+
+def test_every_command_takes_a_workshop_and_prints_json() -> None:
+    for kind in MODELS:
+        names = ["add", "list", "show", "change", "retire", "restore", "history"]
+        for name in names + (["import", "export"] if kind == "shaft" else []):
+            told = runner.invoke(app, [kind, name, "--help"], terminal_width=200).stdout
+            assert "--workshop FILE" in told
+            assert "--json" in told
+    for name in ("backup", "match"):
+        told = runner.invoke(app, [name, "--help"], terminal_width=200).stdout
+        assert "--workshop" in told
+        assert "--json" in told
+
+
+def test_a_bow_from_first_to_last(workshop_path: Path) -> None:
+    assert (
+        did(
+            workshop_path,
+            *(
+                "bow",
+                "add",
+                "Ash",
+                "--hand",
+                "right",
+                "--brace-height",
+                "178 mm",
+                "--loaner",
+                "yes",
+            ),
+            *(
+                "--draw-measured",
+                "true",
+                "--draw-weight",
+                "50 lb @ 26 in",
+                "--plate-offset",
+                "-1/8 in",
+            ),
+            *("--draw-weight", "40 lb +- 1 lb @ 22 in", "--shelf-material", "hide-with-hair"),
+            *("--speed-reading", "150 fps @ 26 in with 500 gr"),
+        )
+        == "Added: bow Ash (version 1).\n"
+    )
+    shown = did(workshop_path, "bow", "show", "ash")
+    assert "7.008 in (178 mm), string to the deepest part of the grip" in shown
+    assert "50 lb (222.4 N) at 26 in (660.4 mm) true draw, error not known" in shown
+    assert re.search(r"String mass +not known", shown)
+    did(
+        workshop_path,
+        *("bow", "change", "Ash", "--draw-weight", "55 lb @ 28 in", "--length", "5'6\""),
+        *("--forget", "plate-offset", "--name", "Ash two"),
+    )
+    with Workshop.open(workshop_path) as workshop:
+        bow = workshop.get("bow", "Ash two").record
+        assert isinstance(bow, Bow)
+    assert bow.length_in == 66.0
+    assert bow.plate_offset_in is None
+    assert [one.weight_lb for one in bow.draw_readings] == [50.0, 40.0, 55.0]
+    assert bow.draw_readings[1].weight_error_lb == 1.0
+    assert bow.speed_readings[0].speed_fps == 150.0
+    did(
+        workshop_path,
+        "bow",
+        "change",
+        "Ash two",
+        "--forget",
+        "draw-weight",
+        "--draw-weight",
+        "51# @ 26 in",
+    )
+    history = did(workshop_path, "bow", "history", "Ash two")
+    assert "-0.125 in (-3.175 mm)" in history
+    assert "Name: Ash -> Ash two" in history
+    did(workshop_path, "bow", "retire", "Ash two", "--why", "a limb lifted a splinter")
+    assert did(workshop_path, "bow", "list").startswith("No bows in this workshop.")
+    assert "Ash two" in did(workshop_path, "bow", "list", "--retired")
+    assert "retired (version 4)" in did(workshop_path, "bow", "show", "Ash two")
+    did(workshop_path, "bow", "restore", "Ash two")
+    told = json.loads(did(workshop_path, "bow", "list", "--json"))
+    assert told[0]["record"]["draw_readings"] == [
+        {"draw_in": 26.0, "weight_lb": 51.0, "weight_error_lb": None}
+    ]
+    versions = json.loads(did(workshop_path, "bow", "history", "Ash two", "--json"))
+    assert [one["version"] for one in versions] == [1, 2, 3, 4, 5]
+
+
+def test_a_shaft_and_an_arrow_on_it(workshop_path: Path) -> None:
+    did(
+        workshop_path,
+        *("shaft", "add", "S1", "--kind", "solid", "--length", "32 in", "--diameter", "11/32 in"),
+        *("--diameter-at", "0.340 in x 0.338 in @ 30 in", "--weight", "23 g"),
+        *("--bench-reading", "span 26 in, load 2 lb, deflection 0,52 in, error 1/64 in"),
+        *("--inspection-result", "passed", "--inspection-on", "2024-05-05"),
+    )
+    shown = did(workshop_path, "shaft", "show", "S1")
+    assert "50.0 lb ± 1.8 lb (26 in span, 2 lb)" in shown
+    assert "0.630 in ± 0.023 in (28 in span, 1.94 lb)" in shown
+    told = json.loads(did(workshop_path, "shaft", "show", "S1", "--json"))
+    assert [one["station_in"] for one in told["record"]["stations"]] == [16.0, 30.0]
+    assert told["spine"]["spine_26in_2lb_lb"] == pytest.approx(50.0)
+    did(
+        workshop_path,
+        *("arrow", "add", "a", "--shaft", "s1", "--fletching-material", "feather"),
+        *("--fletching-count", "3", "--fletching-angle", "-2 deg"),
+    )
+    did(
+        workshop_path,
+        *("arrow", "change", "a", "--forget", "fletching-count", "--fletching-height", "0.5 in"),
+    )
+    arrow = json.loads(did(workshop_path, "arrow", "show", "a", "--json"))["record"]
+    assert arrow["shaft"] == "S1"
+    assert arrow["fletching"] == {
+        "material": "feather",
+        "length_in": None,
+        "height_in": 0.5,
+        "count": None,
+        "angle_deg": -2.0,
+        "wing": None,
+        "rear_in": None,
+    }
+    did(workshop_path, "arrow", "change", "a", "--forget", "fletching")
+    assert (
+        json.loads(did(workshop_path, "arrow", "show", "a", "--json"))["record"]["fletching"]
+        is None
+    )
+
+
+def test_a_rack_goes_out_and_comes_in(workshop_path: Path, tmp_path: Path) -> None:
+    bench = "span 26 in, load 2 lb, deflection 0.52 in"
+    did(workshop_path, "shaft", "add", "S1", "--length", "32 in", "--bench-reading", bench)
+    did(workshop_path, "shaft", "export", str(tmp_path / "rack.csv"))
+    other = tmp_path / "other.sqlite"
+    assert (
+        did(other, "shaft", "import", str(tmp_path / "rack.csv"))
+        == "Added 1 shaft from rack.csv.\n"
+    )
+    with Workshop.open(workshop_path) as one, Workshop.open(other) as two:
+        assert one.get("shaft", "S1").record == two.get("shaft", "S1").record
+    told = refused(other, "shaft", "import", str(tmp_path / "rack.csv"))
+    assert "line 2: A shaft called S1 is already there." in told
+
+
+def test_bad_rows_are_all_named_and_make_no_workshop(workshop_path: Path, tmp_path: Path) -> None:
+    table = tmp_path / "rack.csv"
+    table.write_text("name,length (in)\nA,32\nB,x\nC,900\n", encoding="utf-8")
+    told = refused(workshop_path, "shaft", "import", str(table))
+    assert "2 rows of rack.csv cannot be taken, and nothing of it was kept." in told
+    assert "  line 3: " in told
+    assert "  line 4: Shaft length 900 in is outside 6 to 60 in." in told
+    assert not workshop_path.exists()
+
+
+def test_one_reading_in_both_standards() -> None:
+    words = ["spine", "--span", "26 in", "--load", "2 lb", "--deflection", "0.52 in"]
+    told = runner.invoke(app, words)
+    assert told.exit_code == 0
+    assert told.stdout.startswith(
+        "50.0 lb ± 1.8 lb (26 in span, 2 lb)\n0.630 in ± 0.023 in (28 in span, 1.94 lb)\n"
+    )
+    plain = json.loads(runner.invoke(app, [*words, "--json"]).stdout)
+    assert plain["deflection_28in_1_94lb_in"] == pytest.approx(0.63, abs=0.0005)
+    for bad in (["--deflection", "0 in"], ["--load-error", "90 %"], ["--span-error", "-1 in"]):
+        told = runner.invoke(app, [*words, *bad])
+        assert told.exit_code == 2
+        assert told.stderr.strip().endswith(".")
+
+
+def test_a_backup_opens_like_the_workshop(workshop_path: Path, tmp_path: Path) -> None:
+    did(workshop_path, "bow", "add", "Ash", "--hand", "right")
+    copy = tmp_path / "copies" / "one.sqlite"
+    refused(workshop_path, "backup", str(copy))
+    copy.parent.mkdir()
+    did(workshop_path, "backup", str(copy))
+    assert did(copy, "bow", "show", "Ash") == did(workshop_path, "bow", "show", "Ash")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["bow", "add", "Ash"], "The hand of the bow was not given."),
+        (["archer", "add", "Wren"], "The hand of the archer was not given."),
+        (["arrow", "add", "a"], "The shaft of the arrow was not given."),
+        (
+            ["bow", "add", "Ash", "--hand", "right", "--brace-height", "18 in"],
+            "Brace height 18 in is outside 3 to 12 in. Measure from the string",
+        ),
+        (
+            ["bow", "add", "Ash", "--hand", "right", "--brace-height", "7"],
+            "Brace height was given as '7' without a unit.",
+        ),
+        (["bow", "add", "Ash", "--hand", "right", "--brace-height", "7 furlongs"], "furlongs"),
+        (["bow", "add", "Ash", "--hand", "right", "--string-mass", "-9 g"], "outside 20 to 700 gr"),
+        (["bow", "add", "Ash", "--hand", "up"], "Accepted are right, left, either."),
+        (["bow", "add", "Ash", "--hand", "right", "--loaner", "maybe"], "Say yes or no"),
+        (
+            [
+                *("bow", "add", "Ash", "--hand", "right", "--draw-measured", "true"),
+                *("--draw-weight", "50 lb @ 26 in", "--draw-weight", "60 lb @ 26 in"),
+            ],
+            "two readings contradict each other",
+        ),
+        (
+            [
+                *("bow", "add", "Ash", "--hand", "right", "--draw-measured", "true"),
+                *("--draw-weight", "5 lb @ 6 in", "--brace-height", "7 in"),
+            ],
+            "before the string leaves its brace height",
+        ),
+        (["bow", "add", "Ash", "--hand", "right", "--draw-weight", "50 lb"], "where it was read"),
+        (
+            ["bow", "add", "Ash", "--hand", "right", "--speed-reading", "150 fps @ 26 in"],
+            "without the mass of the arrow",
+        ),
+        (
+            ["shaft", "add", "1", "--bench-reading", "span 26 in, load 2 lb"],
+            "without its deflection",
+        ),
+        (
+            ["shaft", "add", "1", "--bench-reading", "span 26 in, load 2 lb, deflection 0 in"],
+            "A deflection of 0 in",
+        ),
+        (["shaft", "add", "1", "--diameter", "11/32 in"], "without the length of the shaft"),
+        (["shaft", "add", "1", "--inspection-result", "passed"], "The day is missing"),
+        (["archer", "add", "W", "--hand", "left", "--draw-date", "2999-01-01"], "2999-01-01"),
+        (["archer", "add", "W", "--hand", "left", "--draw-date", "2150-01-01"], "in the future"),
+        (["arrow", "add", "a", "--shaft", "S9"], "no shaft called 'S9'"),
+        (["arrow", "add", "a", "--shaft", "S1", "--fletching-count", "three"], "Count them"),
+        (["bow", "show", "Elm"], "no bow called 'Elm'"),
+        (["bow", "change", "Yew"], "Nothing to change was given."),
+        (["bow", "change", "Yew", "--forget", "colour"], "'colour' is nothing a bow could forget"),
+        (["bow", "change", "Yew", "--forget", "hand"], "The hand of the bow was not given."),
+        (["bow", "retire", "Yew"], "No reason was given"),
+        (["bow", "restore", "Yew"], "needs no restoring"),
+        (["bow", "add", "yew", "--hand", "right"], "A bow called Yew is already there."),
+    ],
+)
+def test_bad_input_is_refused_in_a_sentence(
+    workshop_path: Path, words: list[str], told: str
+) -> None:
+    did(workshop_path, "bow", "add", "Yew", "--hand", "right")
+    did(workshop_path, "shaft", "add", "S1")
+    assert told in refused(workshop_path, *words)
+
+
+def test_a_named_file_that_is_missing_is_not_made_by_looking(workshop_path: Path) -> None:
+    for words in (["bow", "list"], ["bow", "show", "Ash"], ["bow", "retire", "Ash", "--why", "x"]):
+        assert "There is no workshop file at" in refused(workshop_path, *words)
+    assert not workshop_path.exists()
+
+
+def test_a_foreign_file_is_refused_and_left(workshop_path: Path) -> None:
+    workshop_path.write_text("a shopping list\n", encoding="utf-8")
+    for words in (["bow", "list"], ["bow", "add", "Ash", "--hand", "right"]):
+        assert "is not a loosewell workshop" in refused(workshop_path, *words)
+
+
+@functools.cache
+def a_little_of_each() -> bytes:
+    """A workshop with one of each kind called Yew, as the bytes of its file."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "workshop.sqlite"
+        with Workshop.open(path) as workshop:
+            workshop.add_all(
+                [
+                    Bow(name="Yew", hand="left"),
+                    Archer(name="Yew", hand="left"),
+                    Shaft(name="Yew"),
+                    Shaft(name="S1", length_in=32.0),
+                    Arrow(name="Yew", shaft="S1"),
+                ]
+            )
+        return path.read_bytes()
+
+
+some_text = st.text(max_size=30) | st.sampled_from(
+    ["7", "7 in", "-1 in", "50 lb @ 28 in", "0 in", "yes", "right", "true", "solid", "S1", "1e9 in"]
+)
+
+
+@pytest.mark.parametrize("kind", MODELS)
+@pytest.mark.parametrize("command", ["add", "change"])
+@settings(max_examples=40)
+@given(data=st.data())
+def test_any_text_in_any_option_is_taken_or_refused_in_a_sentence(
+    kind: str, command: str, data: st.DataObject
+) -> None:
+    chosen = data.draw(st.lists(st.sampled_from(FIELDS[kind]), max_size=3, unique=True))
+    options: list[str] = []
+    for field in chosen:
+        likely = st.sampled_from(field.choices) if field.choices else some_text
+        options.append(f"{field.flag}={data.draw(likely | some_text)}")
+    if command == "change":
+        forgotten = st.sampled_from([one.plain for one in FIELDS[kind]]) | some_text
+        options += [f"--forget={data.draw(forgotten)}"] if data.draw(st.booleans()) else []
+    name = data.draw(st.sampled_from(["Yew", "new"]) | some_text)
+    least = LEAST[kind] if command == "add" and data.draw(st.booleans()) else []
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "workshop.sqlite"
+        path.write_bytes(a_little_of_each())
+        before = state(path)
+        told = run(path, kind, command, *least, *options, "--", name)
+        assert told.exit_code in (0, 2), told.exception
+        assert told.exception is None or isinstance(told.exception, SystemExit)
+        if told.exit_code == 2:
+            assert state(path) == before
+            assert told.stdout == ""
+            assert told.stderr.strip()
+            assert "Traceback" not in told.stderr
+        else:
+            assert told.stderr == ""
+
+
+@settings(max_examples=60)
+@given(
+    words=st.lists(
+        st.sampled_from(["bow", "add", "list", "--json", "shaft", "import"]) | some_text, max_size=5
+    )
+)
+def test_any_words_at_all_end_without_a_traceback(words: list[str]) -> None:
+    # serve would stay open and demo would compute: neither is a matter of words here.
+    words = [word for word in words if word not in ("serve", "demo")]
+    with tempfile.TemporaryDirectory() as folder:
+        told = runner.invoke(app, words, env={"LOOSEWELL_WORKSHOP": str(Path(folder) / "w.sqlite")})
+    assert told.exit_code in (0, 2), told.exception
+    assert told.exception is None or isinstance(told.exception, SystemExit)
+
+
+@given(
+    text=st.text(max_size=60)
+    | st.text("spanloaddeflectionerrorrotation 0123456789.,in lb@x±+-", max_size=60)
+)
+def test_any_reading_is_read_or_refused(text: str) -> None:
+    from loosewell.errors import Refusal
+
+    for read in (typed.draw_reading, typed.speed_reading, typed.station, typed.bench_reading):
+        try:
+            values: dict[str, float] = read(text)
+            told = "Read."
+        except Refusal as refusal:
+            values, told = {}, refusal.message
+        assert all(isinstance(value, float) for value in values.values())
+        assert told[-1] in '."' or told.endswith("comma.")
+
+
+def test_output_that_cannot_be_written_ends_in_a_sentence(workshop_path: Path) -> None:
+    full = Path("/dev/full")
+    if not full.exists():
+        pytest.skip("this system has no /dev/full")
+    did(workshop_path, "bow", "add", "Ash", "--hand", "right")
+    with full.open("w") as out:
+        told = subprocess.run(
+            [sys.executable, "-m", "loosewell", "bow", "list", "--workshop", str(workshop_path)],
+            stdout=out,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+    assert told.returncode == 2
+    assert told.stderr == "The output could not be written: no space left on device.\n"
+
+
+def test_help_loads_nothing_heavy() -> None:
+    """The heavy parts are loaded by the commands that need them."""
+    script = (
+        "import sys\nfrom loosewell.faces.cli.app import app\n"
+        "app(['--help'], standalone_mode=False)\n"
+        "heavy = {'numpy', 'scipy', 'numba', 'pydantic', 'sqlalchemy', 'alembic', 'fastapi'}\n"
+        "print('HEAVY', sorted(heavy & set(sys.modules)))\n"
+    )
+    told = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    assert told.returncode == 0, told.stderr
+    assert "HEAVY []" in told.stdout
+    for command in ("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "spine", "backup"):
+        assert re.search(rf"^  {command} ", told.stdout, re.MULTILINE)
+
+
+def test_the_street_door_says_its_version() -> None:
+    told = subprocess.run(
+        [sys.executable, "-m", "loosewell", "--version"], capture_output=True, text=True
+    )
+    assert told.returncode == 0
+    assert re.fullmatch(r"loosewell \d+\.\d+\.\d+\n", told.stdout)
