@@ -313,9 +313,7 @@ def arrow_blocks(
     soft_shaft = axial_blocks(
         mass_ahead_of_elements(mass_per_length, length, np.zeros(nodes)), length
     )
-    soft_parts = axial_blocks(
-        mass_ahead_of_elements(np.zeros(nodes - 1), length, lumps), length
-    )
+    soft_parts = axial_blocks(mass_ahead_of_elements(np.zeros(nodes - 1), length, lumps), length)
     soft_parts[-1, 2] += point_mass * point_centre
     return np.array(
         [

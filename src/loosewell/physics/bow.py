@@ -1,8 +1,9 @@
 """Force along the draw, stored energy, string geometry: what the bow gives.
 
-A bow is three tables over the same grid, u from 0 at brace to 1 at the longest
-measured draw: the draw force, the distance from the nock to the line through
-the limb tips, and the work stored. The launch kernel reads them linearly.
+A bow is four tables over the same grid, u from 0 at brace to 1 at the end of the
+table: the draw force, the distance from the nock to the line through the limb
+tips, the square of the speed ratio of tip and nock, and half its slope. The
+launch kernel reads them linearly.
 
 Everything here runs once for a bow, so it is plain numpy and scipy.
 """
@@ -15,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 TABLE_POINTS = 257
-"""Points of a draw table. Linear reading between them is then good to about 1e-5 of full draw force."""
+"""Points of a draw table. Read linearly it is then good to about 1e-5 of the draw force."""
 
 GRIP_HALF_LENGTH = 0.10
 """Half of the stiff grip and fades. [m] Modelling choice for plain wooden bows."""
@@ -94,7 +95,12 @@ def force_table(
     Fritsch and Butland 1984 as in scipy.interpolate.PchipInterpolator; one
     reading: force_shape.
     """
-    if draw[0] <= brace or np.any(np.diff(draw) <= 0) or np.any(np.diff(force) < 0) or force[0] <= 0:
+    if (
+        draw[0] <= brace
+        or np.any(np.diff(draw) <= 0)
+        or np.any(np.diff(force) < 0)
+        or force[0] <= 0
+    ):
         raise ValueError("draw readings must rise and lie beyond brace")
     fraction = np.linspace(0.0, 1.0, points)
     if len(draw) == 1:
@@ -131,10 +137,10 @@ def stored_energy(table: NDArray[np.float64], stroke: float) -> float:
     return float((np.sum(table) - 0.5 * (table[0] + table[-1])) * stroke / (len(table) - 1))
 
 
-def nock_to_tip_line(
+def string_geometry(
     bow_length: float, brace: float, longest_draw: float, points: int = TABLE_POINTS
 ) -> NDArray[np.float64]:
-    """Distance from the nock to the line through the limb tips, along the draw.
+    """Nock-to-tip-line distance and speed ratio of limb tip and nock along the draw.
 
     Parameters
     ----------
@@ -149,20 +155,24 @@ def nock_to_tip_line(
 
     Returns
     -------
-    distance : ndarray, shape (points,)
-        From 0 at brace to the value at the longest draw. [m]
+    table : ndarray, shape (3, points)
+        Distance from the nock to the line through the tips, 0 at brace [m]; the
+        square of tip speed over nock speed, 0 at brace [-]; half the slope of that
+        square over draw [1/m].
 
     Holds
     -----
     Symmetric bow, straight string that does not stretch, each limb a rigid link
     on a hinge. Recurve tips that carry string at brace are not modelled. The
-    draw force over this distance is the sideways stiffness of the string; at
-    brace both vanish and the ratio tends to the slope of the draw curve.
-    ValueError if the string cannot reach that draw.
+    string's forward pull over the distance is its sideways stiffness; at brace
+    both vanish and the ratio stays finite. ValueError if the string cannot reach
+    that draw.
 
     Source
     ------
-    Derived in docs/physics/bow.md; hinged-limb bow after Hickman, from memory.
+    Derived in docs/physics/bow.md; hinged-limb bow with the geometric speed ratio
+    of arrow and limb after Hickman, The Dynamics of a Bow and Arrow, part 2, in
+    Archery: the Technical Side (1947).
     """
     half = 0.5 * bow_length
     link = HINGE_FRACTION * (half - GRIP_HALF_LENGTH)
@@ -172,16 +182,23 @@ def nock_to_tip_line(
         raise ValueError("brace height does not fit a bow of this length")
     braced = math.asin(sine)
     string_half = hinge + link * math.cos(braced)
-    angle = np.linspace(braced, min(braced + 1.6, 0.5 * math.pi), 4001)
+    # Steps that start with their square: the nock leaves brace with the root of the angle.
+    angle = braced + (0.5 * math.pi - braced) * np.linspace(0.0, 1.0, 8001) ** 2
     height = hinge + link * np.cos(angle)
     distance = np.sqrt(np.maximum(string_half**2 - height**2, 0.0))
     draw = link * np.sin(angle) + distance
     if longest_draw > draw[-1]:
         raise ValueError("the string of a bow of this length does not reach that draw")
+    # The nock moves by dp = (link cos + height link sin / distance) d(angle), the tip by link.
+    ratio = distance / (distance * np.cos(angle) + height * np.sin(angle))
     wanted = np.linspace(brace, longest_draw, points)
-    out = np.interp(wanted, draw, distance)
-    out[0] = 0.0
-    return np.asarray(out, dtype=np.float64)
+    out = np.empty((3, points))
+    out[0] = np.interp(wanted, draw, distance)
+    out[1] = np.interp(wanted, draw, ratio) ** 2
+    out[0, 0] = out[1, 0] = 0.0
+    out[2] = 0.5 * np.gradient(out[1], wanted, edge_order=2)
+    out[2, 0] = 0.0
+    return out
 
 
 def launch_speed(energy: float, arrow_mass: float, virtual_mass: float) -> float:

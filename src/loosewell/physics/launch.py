@@ -12,11 +12,12 @@ never here.
 
 Columns of the tables
 ---------------------
-``launch[n, :]``   see the constants DRAW ... NOCK_PATH
+``launch[n, :]``   see the constants DRAW ... LIMB_MASS
 ``arrow_table[a, 5, nodes, 7]``  block rows (beam.py): bending stiffness, shaft
 mass, mass of the parts, axial softening of shaft and of parts
 ``arrow_number[a, :]`` see LENGTH ... DAMPING_TIME
-``bow_table[b, 2, points]``  draw force [N] and nock-to-tip-line distance [m]
+``bow_table[b, 4, points]``  draw force [N], then the three rows of
+bow.string_geometry
 ``out[n, :]``  see STATUS ... STRING_SHARE
 ``frame[n, f, :]``  time, nock x, four contact forces, then y and z of the nodes
 """
@@ -45,7 +46,7 @@ BRACE = 1  # brace height [m]
 TOP_DRAW = 2  # true draw at the end of the bow's table [m]
 FORCE_SCALE = 3  # multiplies the draw force [-]
 FORCE_BULGE = 4  # adds FORCE_BULGE u (1 - u) of the table's last force [-]
-VIRTUAL_MASS = 5  # limbs, losses, a third of the string [kg]
+VIRTUAL_MASS = 5  # losses and a third of the string: what is missing from the arrow's energy [kg]
 STRING_THIRD = 6  # a third of the string's mass, moves sideways with the nock [kg]
 STRING_Z = 7  # stiffness that holds the nock to the string's path in height [N/m]
 PLATE_OFFSET = 8  # plate surface to the left of the string plane [m]
@@ -63,7 +64,8 @@ FLETCHING_STIFFNESS = 19  # of the fletching squeezed against the bow [N/m]
 FLETCHING_REACH_Y = 20  # beyond the shaft's surface toward the plate [m]
 FLETCHING_REACH_Z = 21  # beyond the shaft's surface toward the shelf [m]
 NOCK_PATH = 22  # rise of the string's path against the arrow's line at the loose [m/m]
-LAUNCH_COLUMNS = 23
+LIMB_MASS = 23  # of both limbs as if at their tips [kg]
+LAUNCH_COLUMNS = 24
 
 # columns of arrow_number[a, :]
 LENGTH = 0  # shaft, nock throat to its front [m]
@@ -192,8 +194,8 @@ def launch_chunk(
         Lengths and masses of each arrow. [SI]
     radius : ndarray, shape (arrows, nodes)
         Surface of the shaft at the nodes. [m]
-    bow_table : ndarray, shape (bows, 2, points)
-        Draw force and nock-to-tip-line distance from brace to TOP_DRAW. [N, m]
+    bow_table : ndarray, shape (bows, 4, points)
+        Draw force and string geometry from brace to TOP_DRAW. [N, m, -, 1/m]
     drive_steps, pass_steps : int
         Time steps on the string, and from there until the nock has passed. [-]
     out : ndarray, shape (n, OUT_COLUMNS)
@@ -252,10 +254,16 @@ def launch_chunk(
                 place = u * (points - 1)
                 j = min(int(place), points - 2)
                 f = bow_table[b, 0, j] + (place - j) * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
-                f = launch[n, FORCE_SCALE] * (f + launch[n, FORCE_BULGE] * end_force * u * (1.0 - u))
+                f = launch[n, FORCE_SCALE] * (
+                    f + launch[n, FORCE_BULGE] * end_force * u * (1.0 - u)
+                )
                 if c > 0:
                     energy += 0.5 * (f + before) * dx
-                    faster = math.sqrt(max(2.0 * energy / total, 0.0))
+                    limb = bow_table[b, 2, j] + (place - j) * (
+                        bow_table[b, 2, j + 1] - bow_table[b, 2, j]
+                    )
+                    moving = total + launch[n, LIMB_MASS] * limb
+                    faster = math.sqrt(max(2.0 * energy / moving, 0.0))
                     time += 2.0 * dx / max(speed + faster, 1e-12)
                     speed = faster
                 before = f
@@ -353,10 +361,21 @@ def launch_chunk(
                     f = launch[n, FORCE_SCALE] * (
                         f + launch[n, FORCE_BULGE] * bow_table[b, 0, points - 1] * u * (1.0 - u)
                     )
-                    acc = f / w[0, _MASS, l]
+                    # The limbs must be set going too, and give that back as the string
+                    # straightens: their share of the moving mass falls to nothing at brace.
+                    limb = launch[n, LIMB_MASS]
+                    moving = w[0, _MASS, l] + limb * (
+                        bow_table[b, 2, j] + part * (bow_table[b, 2, j + 1] - bow_table[b, 2, j])
+                    )
+                    give = limb * (
+                        bow_table[b, 3, j] + part * (bow_table[b, 3, j + 1] - bow_table[b, 3, j])
+                    )
+                    v = w[0, _VX, l]
+                    v += 0.5 * dt * (f + give * v * v) / moving
+                    acc = (f + give * v * v) / moving
                     w[0, _ACC, l] = acc
                     w[0, _VX, l] += dt * acc
-                    w[0, _KS, l] = f / h
+                    w[0, _KS, l] = w[0, _MASS, l] * acc / h
                     travel = x + launch[n, DRAW]
                     w[0, _KF, l] = 0.0
                     w[0, _ZN, l] = w[0, _R, l] + w[0, _ZS, l] * travel
@@ -555,10 +574,30 @@ def launch_chunk(
                 r = e + 1
                 rad = w[r, _R, l] + xi * (w[r + 1, _R, l] - w[r, _R, l])
                 two = 2.0 / w[0, _DT, l]
-                dy = n0 * w[r, _B, l] + n1 * w[r, _B + 1, l] + n2 * w[r + 1, _B, l] + n3 * w[r + 1, _B + 1, l]
-                uy = n0 * w[r, _U, l] + n1 * w[r, _U + 1, l] + n2 * w[r + 1, _U, l] + n3 * w[r + 1, _U + 1, l]
-                dz = n0 * w[r, _B + 2, l] + n1 * w[r, _B + 3, l] + n2 * w[r + 1, _B + 2, l] + n3 * w[r + 1, _B + 3, l]
-                uz = n0 * w[r, _U + 2, l] + n1 * w[r, _U + 3, l] + n2 * w[r + 1, _U + 2, l] + n3 * w[r + 1, _U + 3, l]
+                dy = (
+                    n0 * w[r, _B, l]
+                    + n1 * w[r, _B + 1, l]
+                    + n2 * w[r + 1, _B, l]
+                    + n3 * w[r + 1, _B + 1, l]
+                )
+                uy = (
+                    n0 * w[r, _U, l]
+                    + n1 * w[r, _U + 1, l]
+                    + n2 * w[r + 1, _U, l]
+                    + n3 * w[r + 1, _U + 1, l]
+                )
+                dz = (
+                    n0 * w[r, _B + 2, l]
+                    + n1 * w[r, _B + 3, l]
+                    + n2 * w[r + 1, _B + 2, l]
+                    + n3 * w[r + 1, _B + 3, l]
+                )
+                uz = (
+                    n0 * w[r, _U + 2, l]
+                    + n1 * w[r, _U + 3, l]
+                    + n2 * w[r + 1, _U + 2, l]
+                    + n3 * w[r + 1, _U + 3, l]
+                )
                 w[0, _GAPY, l] = uy + dy - rad - launch[n, PLATE_OFFSET]
                 w[0, _GAPZ, l] = uz + dz - rad
                 w[0, _RATEY, l] = two * dy
@@ -637,7 +676,10 @@ def launch_chunk(
                     n2 = xi * xi * (3.0 - 2.0 * xi)
                     n3 = -h * xi * xi * (1.0 - xi)
                     give = w[0, _Q, l] * (
-                        n0 * w[r, kw, l] + n1 * w[r, kw + 1, l] + n2 * w[r + 1, kw, l] + n3 * w[r + 1, kw + 1, l]
+                        n0 * w[r, kw, l]
+                        + n1 * w[r, kw + 1, l]
+                        + n2 * w[r + 1, kw, l]
+                        + n3 * w[r + 1, kw + 1, l]
                     )
                     if plane == 0:
                         gap = w[0, _GAPY, l]
@@ -697,7 +739,9 @@ def launch_chunk(
                         out[n, PLATE_LEFT] = w[0, _T, l]
                     if w[0, _KF, l] > 0.0:
                         mid = w[1, _U, l] + w[1, _B, l]
-                        out[n, LOOSE_WORK] += w[0, _KF, l] * (w[0, _TGT, l] - mid) * 2.0 * w[1, _B, l]
+                        out[n, LOOSE_WORK] += (
+                            w[0, _KF, l] * (w[0, _TGT, l] - mid) * 2.0 * w[1, _B, l]
+                        )
                 else:
                     out[n, TAIL_SHAFT_Y] += fsy * dt
                     out[n, TAIL_FLETCHING_Y] += (fy - fsy) * dt
@@ -773,17 +817,41 @@ def launch_chunk(
                     ma0 = w[r, _M, l] * arm + w[r, _M + 1, l]
                     ma1 = w[r, _M + 1, l] * arm + w[r, _M + 2, l]
                     if i + 1 < nodes:
-                        mu0 += w[r, _M + 3, l] * w[r + 1, ku, l] + w[r, _M + 4, l] * w[r + 1, ku + 1, l]
-                        mu1 += w[r, _M + 5, l] * w[r + 1, ku, l] + w[r, _M + 6, l] * w[r + 1, ku + 1, l]
-                        mv0 += w[r, _M + 3, l] * w[r + 1, kv, l] + w[r, _M + 4, l] * w[r + 1, kv + 1, l]
-                        mv1 += w[r, _M + 5, l] * w[r + 1, kv, l] + w[r, _M + 6, l] * w[r + 1, kv + 1, l]
+                        mu0 += (
+                            w[r, _M + 3, l] * w[r + 1, ku, l]
+                            + w[r, _M + 4, l] * w[r + 1, ku + 1, l]
+                        )
+                        mu1 += (
+                            w[r, _M + 5, l] * w[r + 1, ku, l]
+                            + w[r, _M + 6, l] * w[r + 1, ku + 1, l]
+                        )
+                        mv0 += (
+                            w[r, _M + 3, l] * w[r + 1, kv, l]
+                            + w[r, _M + 4, l] * w[r + 1, kv + 1, l]
+                        )
+                        mv1 += (
+                            w[r, _M + 5, l] * w[r + 1, kv, l]
+                            + w[r, _M + 6, l] * w[r + 1, kv + 1, l]
+                        )
                         ma0 += w[r, _M + 3, l] * (arm + h) + w[r, _M + 4, l]
                         ma1 += w[r, _M + 5, l] * (arm + h) + w[r, _M + 6, l]
                     if i > 0:
-                        mu0 += w[r - 1, _M + 3, l] * w[r - 1, ku, l] + w[r - 1, _M + 5, l] * w[r - 1, ku + 1, l]
-                        mu1 += w[r - 1, _M + 4, l] * w[r - 1, ku, l] + w[r - 1, _M + 6, l] * w[r - 1, ku + 1, l]
-                        mv0 += w[r - 1, _M + 3, l] * w[r - 1, kv, l] + w[r - 1, _M + 5, l] * w[r - 1, kv + 1, l]
-                        mv1 += w[r - 1, _M + 4, l] * w[r - 1, kv, l] + w[r - 1, _M + 6, l] * w[r - 1, kv + 1, l]
+                        mu0 += (
+                            w[r - 1, _M + 3, l] * w[r - 1, ku, l]
+                            + w[r - 1, _M + 5, l] * w[r - 1, ku + 1, l]
+                        )
+                        mu1 += (
+                            w[r - 1, _M + 4, l] * w[r - 1, ku, l]
+                            + w[r - 1, _M + 6, l] * w[r - 1, ku + 1, l]
+                        )
+                        mv0 += (
+                            w[r - 1, _M + 3, l] * w[r - 1, kv, l]
+                            + w[r - 1, _M + 5, l] * w[r - 1, kv + 1, l]
+                        )
+                        mv1 += (
+                            w[r - 1, _M + 4, l] * w[r - 1, kv, l]
+                            + w[r - 1, _M + 6, l] * w[r - 1, kv + 1, l]
+                        )
                         ma0 += w[r - 1, _M + 3, l] * (arm - h) + w[r - 1, _M + 5, l]
                         ma1 += w[r - 1, _M + 4, l] * (arm - h) + w[r - 1, _M + 6, l]
                     mean += mu0
@@ -809,9 +877,13 @@ def launch_chunk(
                     v0 = w[r, kv, l] - drift - spin * arm
                     v1 = w[r, kv + 1, l] - spin
                     out[n, BENDING_ENERGY] += 0.5 * (
-                        w[r, _K, l] * u0 * u0 + 2.0 * w[r, _K + 1, l] * u0 * u1 + w[r, _K + 2, l] * u1 * u1
+                        w[r, _K, l] * u0 * u0
+                        + 2.0 * w[r, _K + 1, l] * u0 * u1
+                        + w[r, _K + 2, l] * u1 * u1
                     ) + 0.5 * (
-                        w[r, _M, l] * v0 * v0 + 2.0 * w[r, _M + 1, l] * v0 * v1 + w[r, _M + 2, l] * v1 * v1
+                        w[r, _M, l] * v0 * v0
+                        + 2.0 * w[r, _M + 1, l] * v0 * v1
+                        + w[r, _M + 2, l] * v1 * v1
                     )
                     if i + 1 < nodes:
                         x0 = w[r + 1, ku, l] - mean - turn * (arm + h)
@@ -838,7 +910,7 @@ def launch_chunk(
 
 
 TASK = 64
-"""Launches in one task of the thread pool: long compared with handing out work, short for progress."""
+"""Launches in one task of the pool: long against handing out work, short for progress."""
 
 
 def launch_batch(
@@ -869,8 +941,8 @@ def launch_batch(
         Lengths and masses of each arrow. [SI]
     radius : ndarray, shape (arrows, nodes)
         Surface of the shaft. [m]
-    bow_table : ndarray, shape (bows, 2, points)
-        Draw force and nock-to-tip-line distance. [N, m]
+    bow_table : ndarray, shape (bows, 4, points)
+        Draw force and string geometry. [N, m, -, 1/m]
     drive_steps, pass_steps : int
         Time steps on the string and behind it. [-]
     frame_every : int
