@@ -8,6 +8,7 @@ systems, and a side always means the archer's own, seen from behind.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 from typing import Any, Literal
 
@@ -796,11 +797,10 @@ def repeats_range(answer: MatchAnswer) -> bool:
     ------
     House style.
     """
-    range_ = answer.spine_range_lb
-    if range_ is None:
-        return False
-    begins = f"{number(range_.low, 0)} to {number(range_.high, 0)} lb"
-    return answer.spine_range_text.startswith(begins)
+    return (
+        answer.spine_range_lb is not None
+        and re.match(r"\d+ to \d+ lb", answer.spine_range_text) is not None
+    )
 
 
 def rules_verdict(answer: MatchAnswer) -> str:

@@ -286,7 +286,7 @@ def width_chart(answer: MatchAnswer, key: str = "width") -> Sheet:
     )
     sheet.text(10, 24, "What widens the range", 16.5, bold=True)
     hatch = sheet.hatch("assumed", pen.WEAK, 45, 5.0, 2.0)
-    room = right - left - 58.0
+    room = right - left - 76.0
     y = top
     for item, (names, values), tall in zip(shown, labels, heights, strict=True):
         line = y + 12.0
@@ -301,9 +301,8 @@ def width_chart(answer: MatchAnswer, key: str = "width") -> Sheet:
             sheet.rect(left, line - 9, wide, 12, fill=hatch, stroke=pen.WEAK, pen=1.2)
         else:
             sheet.rect(left, line - 9, wide, 12, fill=pen.INK, stroke=pen.INK, pen=1.2)
-        sheet.text(
-            left + wide + 6, line + 2, f"{item.share_of_width_percent:.0f} %", 12.5, bold=True
-        )
+        share = wording.percent(item.share_of_width_percent)
+        sheet.text(left + wide + 6, line + 2, share, 12.5, bold=True)
         y += tall
     foot = y + 12.0
     sheet.rect(left, foot - 10, 22, 11, fill=hatch, stroke=pen.WEAK, pen=1.2)

@@ -368,7 +368,7 @@ def _draw_panel(
         8,
         44,
         f"{wording.number(wording.later_deflection_in(picture.spine_26in_2lb_lb), 3)} in "
-        f"({wording.LATER_STANDARD})",
+        f"({wording.LATER_STANDARD}); stands {wording.side(picture.stand_nock_left_deg, '°')}",
         12,
         fill=pen.SOFT_INK,
     )
