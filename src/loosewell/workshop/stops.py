@@ -73,7 +73,7 @@ def stops(bow: Bow, archer: Archer, draw_in: float, length_in: float | None) -> 
                 "hand",
                 f"Do not shoot: {bow.name} is built for a {bow.hand}-handed archer and "
                 f"{archer.name} draws with the {archer.hand} hand. The arrow would pass on the "
-                "wrong side of the bow.",
+                f"wrong side of the bow. Use a bow built for the {archer.hand} hand.",
             )
         )
     longest = max(r.draw_in for r in bow.draw_readings)
@@ -114,7 +114,7 @@ def stops(bow: Bow, archer: Archer, draw_in: float, length_in: float | None) -> 
                 f"Do not shoot: an arrow of {length_in:.2f} in is {least - length_in:.2f} in "
                 f"shorter than the least for {archer.name}, {least:.2f} in from the nock throat to "
                 "the back of the point. A short arrow comes off the bow at full draw and goes "
-                "through the hand.",
+                "through the hand. Use a longer arrow.",
             )
         )
     if archer.child and archer.draw_method in (None, "arm span", "told"):
@@ -173,9 +173,15 @@ def warnings(
         found.append(
             Notice(
                 "draw-past-readings",
-                f"The draw weight was read to {longest:.2f} in and {archer.name} draws "
-                f"{draw_in:.2f} in (true draw). The weight is carried on in a straight line; a bow "
-                "that stacks is heavier. Read it at this archer's own draw.",
+                f"The draw weight of {bow.name} was read to {longest:.2f} in and {archer.name} "
+                f"draws {draw_in:.2f} in (true draw). The weight is carried on in a straight line; "
+                "a bow that stacks is heavier. "
+                + (
+                    "Read it at this archer's own draw."
+                    if limit is not None and draw_in <= limit + 1e-9
+                    else "Read it at this archer's own draw only after its maker has said that it "
+                    "may be drawn so far."
+                ),
             )
         )
     if archer.child:
@@ -256,7 +262,7 @@ def mass_warning(bow: Bow, weight_gr: float, draw_weight_lb: float) -> Notice | 
 def unfit(shaft: Shaft) -> Notice | None:
     """A stop for a shaft marked as failed, or None."""
     if shaft.inspection is not None and shaft.inspection.result == "failed":
-        why = f" ({shaft.inspection.note})" if shaft.inspection.note else ""
+        why = f" ({shaft.inspection.note.rstrip(' .')})" if shaft.inspection.note else ""
         return Notice(
             "shaft-unfit",
             f"Do not shoot shaft {shaft.name}: it failed its inspection on "
