@@ -151,8 +151,24 @@ def test_the_slap_is_shown_in_words_when_it_happens(page: Page, address: str) ->
             said[number].add(words)
     assert "feathers slap the bow" not in said[0]
     assert "feathers slap the bow" in said[1]
-    assert "feathers slap the bow" in said[2]
+    assert "shaft slaps the bow" in said[2]
     assert any("clears the bow" in words for words in said[0])
+
+
+def test_in_the_moving_launch_the_archers_left_is_left(page: Page, address: str) -> None:
+    # The made-up fitting arrow of a right-handed archer passes on the left of the string plane.
+    page.emulate_media(reduced_motion="reduce")
+    asked(page, address)
+    moved_to(page, 100)
+    middle, plane, plate = page.locator(".stage svg").first.evaluate(
+        """svg => {
+             const paths = svg.querySelectorAll('path'), box = paths[5].getBBox();
+             return [box.x + box.width / 2, paths[0].getBBox().x,
+                     svg.querySelectorAll('rect')[1].getBBox().x];
+           }"""
+    )
+    assert middle < plane - 5
+    assert plate < plane
 
 
 def test_play_runs_and_pause_holds(page: Page, address: str) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Literal
 
 from loosewell.workshop.answer import (
     Band,
@@ -54,7 +55,8 @@ def launch(label: str, spine: float, swing: float, hertz: float, drift: float) -
     knock = {"fits": 0.0, "too weak": 46.0, "too stiff": 31.0}[label]
     spells = [ContactSpell("shaft", "plate", 0.0, 6.5, 120.0, False)]
     if knock:
-        spells.append(ContactSpell("fletching", "plate", 18.2, 20.1, knock, True))
+        part: Literal["shaft", "fletching"] = "shaft" if label == "too stiff" else "fletching"
+        spells.append(ContactSpell(part, "plate", 18.2, 20.1, knock, True))
     return LaunchPicture(
         label=label,  # type: ignore[arg-type]
         hand="right",

@@ -202,7 +202,7 @@ def shaft_middles(svg: str) -> list[float]:
 
 
 def test_the_left_handed_drawing_is_the_mirror_of_the_right_handed() -> None:
-    right = ANSWER.pictures[1]
+    right = replace(ANSWER.pictures[1], plate_offset_in=0.6)
     left = mirrored(right)
     ahead, behind = view_of([right]), view_of([left])
     assert ahead.factor == behind.factor
@@ -213,6 +213,16 @@ def test_the_left_handed_drawing_is_the_mirror_of_the_right_handed() -> None:
     assert len(one) == 5
     for x, y in zip(one, other, strict=True):
         assert x + y == pytest.approx(width, abs=0.05)
+
+
+@pytest.mark.parametrize(("way", "hand"), [(1.0, "right"), (-1.0, "left")])
+def test_the_archers_left_is_left_on_the_page(way: float, hand: str) -> None:
+    picture = ANSWER.pictures[0] if hand == "right" else mirrored(ANSWER.pictures[0])
+    aside = replace(picture, path_y_in=[[way * 0.9] * 17 for _ in picture.time_ms])
+    svg = drawing.launch_panel(aside, [aside], "k").svg()
+    string_plane = float(re.search(r'd="M([\d.]+) 0v', svg).group(1))  # type: ignore[union-attr]
+    for middle in shaft_middles(svg):
+        assert (string_plane - middle) * way > 5.0
 
 
 def test_a_nock_to_the_left_is_drawn_to_the_left() -> None:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from faces.sample_answer import sample_answer
 from loosewell.errors import FileRefusal
+from loosewell.faces.leaf import frames
 from loosewell.faces.report import report, write
 from loosewell.workshop.answer import MatchAnswer, Notice
 
@@ -97,6 +100,11 @@ def test_names_are_written_out_and_never_obeyed() -> None:
 
 
 def test_frames_in_the_page_cannot_end_their_own_script() -> None:
+    answer = sample_answer()
+    trap: Any = "</script>"
+    told = frames(replace(answer, pictures=[replace(answer.pictures[0], label=trap)]))
+    assert "<" not in told
+    assert json.loads(told)[0]["label"] == "</script>"
     block = re.search(
         r'<script type="application/json">(.*?)</script>', report(sample_answer()), re.S
     )
