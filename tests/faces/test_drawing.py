@@ -201,13 +201,25 @@ def shaft_middles(svg: str) -> list[float]:
     return middles
 
 
+def handle_sides(svg: str) -> tuple[float, float]:
+    """Left and right side of the first handle drawn, in its own lane."""
+    found = re.search(rf'd="M([\d.]+) \S+ -3 3 -3H([\d.]+)[^"]+" fill="{re.escape(pen.WOOD)}"', svg)
+    assert found is not None
+    return float(found.group(1)), float(found.group(2)) + 3.0
+
+
 def test_the_left_handed_drawing_is_the_mirror_of_the_right_handed() -> None:
     right = replace(ANSWER.pictures[1], plate_offset_in=0.6)
     left = mirrored(right)
     ahead, behind = view_of([right]), view_of([left])
     assert ahead.factor == behind.factor
     assert ahead.left == pytest.approx(-behind.right)
+    assert ahead.right == pytest.approx(-behind.left)
     width = (ahead.left - ahead.right) * ahead.across
+    near, far = handle_sides(drawing.launch_panel(right, [right], "a").svg())
+    far_mirrored, near_mirrored = handle_sides(drawing.launch_panel(left, [left], "b").svg())
+    assert near + near_mirrored == pytest.approx(width, abs=0.05)
+    assert far + far_mirrored == pytest.approx(width, abs=0.05)
     one = shaft_middles(drawing.launch_panel(right, [right], "a").svg())
     other = shaft_middles(drawing.launch_panel(left, [left], "b").svg())
     assert len(one) == 5
@@ -221,8 +233,10 @@ def test_the_archers_left_is_left_on_the_page(way: float, hand: str) -> None:
     aside = replace(picture, path_y_in=[[way * 0.9] * 17 for _ in picture.time_ms])
     svg = drawing.launch_panel(aside, [aside], "k").svg()
     string_plane = float(re.search(r'd="M([\d.]+) 0v', svg).group(1))  # type: ignore[union-attr]
+    handle = float(re.search(rf'd="M([\d.]+) [^"]+" fill="{re.escape(pen.WOOD)}"', svg).group(1))  # type: ignore[union-attr]
     for middle in shaft_middles(svg):
         assert (string_plane - middle) * way > 5.0
+        assert (handle - middle) * way > 5.0
 
 
 def test_a_nock_to_the_left_is_drawn_to_the_left() -> None:
