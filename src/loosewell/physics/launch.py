@@ -3,16 +3,21 @@
 Eight launches run side by side in the lanes of the processor. Everything a lane
 needs lives in one work array of constant shape (ROWS, SLOTS, LANES): only then
 does the compiler see that the lanes do not overlap, and vectorises. A lane's
-numbers do not depend on its neighbours.
+numbers do not depend on its neighbours. The steps of the work stand below one
+another as small functions on that array, which the compiler merges again.
 
 Axes: x forward along the plane of the bow, y to the left of a right-handed
-archer, z up from the shelf. The strike plate and the shelf stand at x = 0, the
-nock starts at x = -draw. A left-handed archer is mirrored before and after,
-never here.
+archer, z up along the bow from the shelf. The strike plate and the shelf stand at
+x = 0, the nock starts at x = -draw. A left-handed archer is mirrored before and
+after, never here, and a canted bow is turned back after.
+
+The shaft bends about its own two principal axes, 1 and 2, turned by NOCK_ANGLE
+against y and z, so that two unlike stiffnesses stay uncoupled inside the shaft;
+string, fingers, plate and shelf act along y and z and couple them.
 
 Columns of the tables
 ---------------------
-``launch[n, :]``   see the constants DRAW ... LIMB_MASS
+``launch[n, :]``   see the constants DRAW ... SHELF_WIDTH
 ``arrow_table[a, 5, nodes, 7]``  block rows (beam.py): bending stiffness, shaft
 mass, mass of the parts, axial softening of shaft and of parts
 ``arrow_number[a, :]`` see LENGTH ... DAMPING_TIME
@@ -38,7 +43,7 @@ Index = NDArray[np.int64]
 LANES = 8
 MOST_NODES = 66
 ROWS = MOST_NODES + 1
-SLOTS = 48
+SLOTS = 56
 
 # columns of launch[n, :]
 DRAW = 0  # true draw at the loose [m]
@@ -65,7 +70,16 @@ FLETCHING_REACH_Y = 20  # beyond the shaft's surface toward the plate [m]
 FLETCHING_REACH_Z = 21  # beyond the shaft's surface toward the shelf [m]
 NOCK_PATH = 22  # rise of the string's path against the arrow's line at the loose [m/m]
 LIMB_MASS = 23  # of both limbs as if at their tips [kg]
-LAUNCH_COLUMNS = 24
+STIFFNESS_ACROSS = 24  # E·I about axis 2 over that about axis 1; 0 stands for 1 [-]
+NOCK_ANGLE = 25  # from y to axis 1, turning toward z [rad]
+CANT = 26  # top of the bow leaning to the right [rad]
+PINCH = 27  # pull at which the nock lets go of the string [N]
+PLUCK = 28  # nock held to the left of the string plane at the loose [m]
+LOOSE_RISE = 29  # way of the fingers upward, over the same travel [m]
+PLATE_DRIFT = 30  # plate moving to the left as the hand turns the bow [m/s]
+FLETCHING_DAMPING = 31  # of the fletching squeezed against the bow [N s/m]
+SHELF_WIDTH = 32  # of the shelf, from the plate; 0 stands for no edge [m]
+LAUNCH_COLUMNS = 33
 
 # columns of arrow_number[a, :]
 LENGTH = 0  # shaft, nock throat to its front [m]
@@ -115,33 +129,38 @@ NOT_FINITE = 1
 BENT_TOO_FAR = 2
 OFF_THE_PLATE = 3
 BAD_INPUT = 4
+OFF_THE_SHELF = 5
 
 SLOPE_LIMIT = 0.35
 """Slope at which small bending ends. [rad] Modelling choice: cos 0.35 is 0.94."""
+FALLEN = 0.004
+"""Drop of the arrow's surface below the shelf that counts as fallen off. [m]"""
+STEEPEST_EVERY = 16
+"""Steps between looks at the largest slope."""
 
 # slots of a node row (rows 1 .. nodes)
 _M = 0  # 7
 _K = 7  # 7
 _G = 14  # 7
-_SI = 21  # 3, inverse of the pivot block
-_P = 24  # 4, elimination factor to the next node
-_U = 28  # y, slope y, z, slope z
-_V = 32
-_B = 36  # right-hand side, then the half step
-_W = 40  # answer to a unit contact force, y then z
-_R = 44  # radius
+_SI = 21  # 3 for axis 1, inverse of the pivot block; 3 more for axis 2
+_P = 27  # 4 for axis 1, elimination factor to the next node; 4 more for axis 2
+_U = 35  # displacement and slope about axis 1, then axis 2
+_V = 39
+_B = 43  # right-hand side, then the half step
+_W = 47  # answer to a unit contact force
+_R = 51  # radius
 # slots of row 0, lane numbers
 _X = 0
 _VX = 1
 _DT = 2
 _Q = 3
-_KAP = 4
+_ETA = 4
 _ACC = 5
-_KS = 6
-_KF = 7
-_TGT = 8
-_SP = 9
-_F = 10
+_KY = 6
+_KZ = 7
+_TY = 8
+_TZ = 9
+_SP = 10
 _T = 11
 _MASS = 12
 _GAPY = 13
@@ -152,13 +171,745 @@ _FY = 17
 _FZ = 18
 _FSY = 19
 _FSZ = 20
-_KZ = 21
-_ZN = 22
-_ETA = 23
-_MS = 24
-_S0 = 25  # 3, pivot of node 0 without string
-_EL = 28
-_ZS = 29
+_SOFTY = 21  # stiffness of the fletching over the plate here and now
+_REACHY = 22
+_REACHZ = 23
+_ZN0 = 24
+_ZS = 25
+_MS = 26
+_EL = 27
+_C = 28
+_S = 29
+_SC = 30  # stiffness scales of axes 1 and 2
+_S0 = 32  # 3 for axis 1, 3 for axis 2: pivots of node 0 without the string
+_N = 38  # four values of the shape functions at the plate
+_E = 42  # element over the plate
+_GY = 43
+_GZ = 44
+_KEND = 45
+_ARROW = 46
+_KF = 47
+_KFS = 48  # stiffness of the string alone, sideways
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_table,
+            arrow_number, radius, bow_table, drive_steps, out):  # fmt: skip
+    """Lane numbers, matrices and the straight arrow at the loose."""
+    for l in range(nl):
+        n = base + l
+        a = arrow_index[n]
+        b = bow_index[n]
+        for c in range(OUT_COLUMNS):
+            out[n, c] = 0.0
+        draw = launch[n, DRAW]
+        brace = launch[n, BRACE]
+        stroke = launch[n, TOP_DRAW] - brace
+        ms = launch[n, MASS_SCALE]
+        length = arrow_number[a, LENGTH]
+        mass = ms * arrow_number[a, SHAFT_MASS] + arrow_number[a, PART_MASS]
+        total = mass + launch[n, VIRTUAL_MASS]
+        scale = launch[n, FORCE_SCALE]
+        bulge = launch[n, FORCE_BULGE] * bow_table[b, 0, points - 1]
+        limb = launch[n, LIMB_MASS]
+        # Time on the string, exact for constant acceleration inside each cell.
+        cells = 256
+        dx = (draw - brace) / cells
+        energy = 0.0
+        speed = 0.0
+        time = 0.0
+        before = 0.0
+        for c in range(cells + 1):
+            u = min(max((draw - c * dx - brace) / stroke, 0.0), 1.0)
+            place = u * (points - 1)
+            j = min(int(place), points - 2)
+            part = place - j
+            f = bow_table[b, 0, j] + part * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
+            f = scale * (f + bulge * u * (1.0 - u))
+            if c > 0:
+                energy += 0.5 * (f + before) * dx
+                ratio = bow_table[b, 2, j] + part * (bow_table[b, 2, j + 1] - bow_table[b, 2, j])
+                faster = math.sqrt(max(2.0 * energy / (total + limb * ratio), 0.0))
+                time += 2.0 * dx / max(speed + faster, 1e-12)
+                speed = faster
+            before = f
+        ok = (
+            draw > brace + 1e-3
+            and stroke > 0.0
+            and total > 0.0
+            and mass > 0.0
+            and energy > 0.0
+            and math.isfinite(time)
+            and draw <= launch[n, TOP_DRAW] * (1.0 + 1e-9)
+        )
+        if not ok:
+            out[n, STATUS] = BAD_INPUT
+            draw = brace + 0.1
+            time = 0.02
+            speed = 10.0
+        elif draw > length:
+            out[n, STATUS] = OFF_THE_PLATE
+        # Past brace the string pulls back like a plucked one; a pinching nock rides along
+        # until that pull exceeds the pinch.
+        first = scale * (bow_table[b, 0, 1] + bulge / (points - 1))
+        first += limb * bow_table[b, 3, 1] * speed * speed
+        end = total * first / (total + limb * bow_table[b, 2, 1]) / bow_table[b, 1, 1]
+        ride = launch[n, PINCH] * total / (mass * end)
+        time += ride / max(speed, 1.0)
+        out[n, STRING_LEFT] = time
+        dt = time / drive_steps
+        across = launch[n, STIFFNESS_ACROSS]
+        if across == 0.0:
+            across = 1.0
+        c1 = math.cos(launch[n, NOCK_ANGLE])
+        s1 = math.sin(launch[n, NOCK_ANGLE])
+        w[0, _X, l] = -draw
+        w[0, _VX, l] = 0.0
+        w[0, _DT, l] = dt
+        w[0, _Q, l] = 0.25 * dt * dt
+        w[0, _ETA, l] = arrow_number[a, DAMPING_TIME] * math.sqrt(ms / launch[n, STIFFNESS_SCALE])
+        w[0, _T, l] = 0.0
+        w[0, _MASS, l] = total
+        w[0, _MS, l] = mass
+        w[0, _KZ, l] = launch[n, STRING_Z]
+        w[0, _EL, l] = length / (nodes - 1)
+        w[0, _C, l] = c1
+        w[0, _S, l] = s1
+        w[0, _SC, l] = launch[n, STIFFNESS_SCALE]
+        w[0, _SC + 1, l] = launch[n, STIFFNESS_SCALE] * across
+        w[0, _GY, l] = -9.80665 * math.sin(launch[n, CANT])
+        w[0, _GZ, l] = -9.80665 * math.cos(launch[n, CANT])
+        w[0, _KEND, l] = end
+        w[0, _TY, l] = 0.0
+        w[0, _TZ, l] = 0.0
+        w[0, _KF, l] = 0.0
+        w[0, _KFS, l] = 0.0
+        w[0, _KY, l] = 0.0
+        w[0, _ACC, l] = 0.0
+        out[n, CLEARANCE_Y] = 1.0
+        for i in range(nodes):
+            r = i + 1
+            for c in range(7):
+                w[r, _K + c, l] = arrow_table[a, 0, i, c]
+                w[r, _M + c, l] = ms * arrow_table[a, 1, i, c] + arrow_table[a, 2, i, c]
+                w[r, _G + c, l] = ms * arrow_table[a, 3, i, c] + arrow_table[a, 4, i, c]
+            w[r, _R, l] = radius[a, i]
+        w[1, _M, l] += launch[n, STRING_THIRD]
+        # Straight from the string over plate and shelf.
+        place = min(draw, length) / length * (nodes - 1)
+        j = min(int(place), nodes - 2)
+        r_plate = radius[a, j] + (place - j) * (radius[a, j + 1] - radius[a, j])
+        y_nock = launch[n, PLUCK]
+        z_nock = radius[a, 0] + launch[n, NOCK_HEIGHT]
+        slope_y = (launch[n, PLATE_OFFSET] + r_plate - y_nock) / draw
+        slope_z = (r_plate - z_nock) / draw
+        w[0, _ZN0, l] = z_nock
+        w[0, _ZS, l] = slope_z + launch[n, NOCK_PATH]
+        for i in range(nodes):
+            s = length * i / (nodes - 1)
+            y = y_nock + slope_y * s
+            z = z_nock + slope_z * s
+            w[i + 1, _U, l] = c1 * y + s1 * z
+            w[i + 1, _U + 1, l] = c1 * slope_y + s1 * slope_z
+            w[i + 1, _U + 2, l] = c1 * z - s1 * y
+            w[i + 1, _U + 3, l] = c1 * slope_z - s1 * slope_y
+            for c in range(4):
+                w[i + 1, _V + c, l] = 0.0
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _let_go(w, nl, base, launch, out, pass_steps):
+    """The string lets the nock go and keeps its own mass."""
+    for l in range(nl):
+        n = base + l
+        w[1, _M, l] -= launch[n, STRING_THIRD]
+        out[n, SPEED] = w[0, _VX, l]
+        out[n, NOCK_SIDE] = w[0, _C, l] * w[1, _U, l] - w[0, _S, l] * w[1, _U + 2, l]
+        dt = max(-w[0, _X, l], 1e-3) / max(w[0, _VX, l], 1e-3) / pass_steps
+        w[0, _DT, l] = dt
+        w[0, _Q, l] = 0.25 * dt * dt
+        w[0, _ACC, l] = 0.0
+        w[0, _KY, l] = 0.0
+        w[0, _KF, l] = 0.0
+        w[0, _KFS, l] = 0.0
+        w[0, _KZ, l] = 0.0
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _along(w, nl, base, points, launch, bow_index, bow_table, driving):
+    """Half a drift, a kick, half a drift along x; the string's hold on the nock at mid-step."""
+    for l in range(nl):
+        n = base + l
+        dt = w[0, _DT, l]
+        x = w[0, _X, l] + 0.5 * dt * w[0, _VX, l]
+        if driving:
+            b = bow_index[n]
+            brace = launch[n, BRACE]
+            stroke = launch[n, TOP_DRAW] - brace
+            if -x > brace:
+                u = min(max((-x - brace) / stroke, 1e-9), 1.0)
+                place = u * (points - 1)
+                j = min(int(place), points - 2)
+                part = place - j
+                f = bow_table[b, 0, j] + part * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
+                h = bow_table[b, 1, j] + part * (bow_table[b, 1, j + 1] - bow_table[b, 1, j])
+                ratio = bow_table[b, 2, j] + part * (bow_table[b, 2, j + 1] - bow_table[b, 2, j])
+                give = bow_table[b, 3, j] + part * (bow_table[b, 3, j + 1] - bow_table[b, 3, j])
+                f = launch[n, FORCE_SCALE] * (
+                    f + launch[n, FORCE_BULGE] * bow_table[b, 0, points - 1] * u * (1.0 - u)
+                )
+                # The limbs must be set going too, and give that back as the string
+                # straightens: their share of the moving mass falls to nothing at brace.
+                limb = launch[n, LIMB_MASS]
+                moving = w[0, _MASS, l] + limb * ratio
+                give *= limb
+                v = w[0, _VX, l]
+                v += 0.5 * dt * (f + give * v * v) / moving
+                acc = (f + give * v * v) / moving
+                stiff = w[0, _MASS, l] * acc / h
+            else:
+                stiff = w[0, _KEND, l]
+                acc = -stiff * (x + brace) / w[0, _MASS, l]
+            w[0, _ACC, l] = acc
+            w[0, _VX, l] += dt * acc
+            travel = x + launch[n, DRAW]
+            way = launch[n, LOOSE_TRAVEL]
+            w[0, _KF, l] = 0.0
+            w[0, _KFS, l] = stiff
+            w[0, _TZ, l] = w[0, _ZN0, l] + w[0, _ZS, l] * travel
+            if travel < way:
+                wave = math.sin(0.5 * math.pi * travel / way)
+                w[0, _TZ, l] += launch[n, LOOSE_RISE] * wave
+                push = launch[n, LOOSE_PUSH]
+                target = launch[n, PLUCK] + push * wave
+                half = 0.5 * dt
+                c = w[0, _C, l]
+                s = w[0, _S, l]
+                ahead = target - c * (w[1, _U, l] + half * w[1, _V, l])
+                ahead += s * (w[1, _U + 2, l] + half * w[1, _V + 2, l])
+                if ahead * push > 0.0:  # fingers push, they cannot pull
+                    w[0, _KF, l] = launch[n, FINGER_STIFFNESS]
+                    w[0, _TY, l] = target
+            w[0, _KY, l] = stiff + w[0, _KF, l]
+        w[0, _X, l] = x + 0.5 * dt * w[0, _VX, l]
+        w[0, _SP, l] = -x
+        w[0, _T, l] += dt
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _factor(w, nl, last, alike):
+    """Factors of both axes' systems, from the point toward the nock.
+
+    The string acts on node 0 alone and so enters the last pivot only. Shafts
+    alike all round share one factor.
+    """
+    for axis in range(1 if alike else 2):
+        ks = _SC + axis
+        si = _SI + 3 * axis
+        pp = _P + 4 * axis
+        for l in range(nl):
+            kap = w[0, ks, l] * (w[0, _Q, l] + 0.5 * w[0, _ETA, l] * w[0, _DT, l])
+            soft = w[0, _Q, l] * w[0, _ACC, l]
+            a00 = w[last, _M, l] + kap * w[last, _K, l] - soft * w[last, _G, l]
+            a01 = w[last, _M + 1, l] + kap * w[last, _K + 1, l] - soft * w[last, _G + 1, l]
+            a11 = w[last, _M + 2, l] + kap * w[last, _K + 2, l] - soft * w[last, _G + 2, l]
+            det = 1.0 / (a00 * a11 - a01 * a01)
+            w[last, si, l] = a11 * det
+            w[last, si + 1, l] = -a01 * det
+            w[last, si + 2, l] = a00 * det
+        for r in range(last - 1, 0, -1):
+            for l in range(nl):
+                kap = w[0, ks, l] * (w[0, _Q, l] + 0.5 * w[0, _ETA, l] * w[0, _DT, l])
+                soft = w[0, _Q, l] * w[0, _ACC, l]
+                e00 = w[r, _M + 3, l] + kap * w[r, _K + 3, l] - soft * w[r, _G + 3, l]
+                e01 = w[r, _M + 4, l] + kap * w[r, _K + 4, l] - soft * w[r, _G + 4, l]
+                e10 = w[r, _M + 5, l] + kap * w[r, _K + 5, l] - soft * w[r, _G + 5, l]
+                e11 = w[r, _M + 6, l] + kap * w[r, _K + 6, l] - soft * w[r, _G + 6, l]
+                s00 = w[r + 1, si, l]
+                s01 = w[r + 1, si + 1, l]
+                s11 = w[r + 1, si + 2, l]
+                p00 = e00 * s00 + e01 * s01
+                p01 = e00 * s01 + e01 * s11
+                p10 = e10 * s00 + e11 * s01
+                p11 = e10 * s01 + e11 * s11
+                a00 = w[r, _M, l] + kap * w[r, _K, l] - soft * w[r, _G, l]
+                a01 = w[r, _M + 1, l] + kap * w[r, _K + 1, l] - soft * w[r, _G + 1, l]
+                a11 = w[r, _M + 2, l] + kap * w[r, _K + 2, l] - soft * w[r, _G + 2, l]
+                a00 -= p00 * e00 + p01 * e01
+                a01 -= p00 * e10 + p01 * e11
+                a11 -= p10 * e10 + p11 * e11
+                det = 1.0 / (a00 * a11 - a01 * a01)
+                w[r, pp, l] = p00
+                w[r, pp + 1, l] = p01
+                w[r, pp + 2, l] = p10
+                w[r, pp + 3, l] = p11
+                w[r, si, l] = a11 * det
+                w[r, si + 1, l] = -a01 * det
+                w[r, si + 2, l] = a00 * det
+                if r == 1:
+                    w[0, _S0 + 3 * axis, l] = a00
+                    w[0, _S0 + 3 * axis + 1, l] = a01
+                    w[0, _S0 + 3 * axis + 2, l] = a11
+    if alike:
+        for r in range(1, last + 1):
+            for l in range(nl):
+                w[r, _SI + 3, l] = w[r, _SI, l]
+                w[r, _SI + 4, l] = w[r, _SI + 1, l]
+                w[r, _SI + 5, l] = w[r, _SI + 2, l]
+                w[r, _P + 4, l] = w[r, _P, l]
+                w[r, _P + 5, l] = w[r, _P + 1, l]
+                w[r, _P + 6, l] = w[r, _P + 2, l]
+                w[r, _P + 7, l] = w[r, _P + 3, l]
+        for l in range(nl):
+            w[0, _S0 + 3, l] = w[0, _S0, l]
+            w[0, _S0 + 4, l] = w[0, _S0 + 1, l]
+            w[0, _S0 + 5, l] = w[0, _S0 + 2, l]
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _right_hand_side(w, nl, last):
+    """Half step of the free motion minus the elastic pull, then the string's hold on the nock."""
+    for axis in range(2):
+        ku = _U + 2 * axis
+        kv = _V + 2 * axis
+        kb = _B + 2 * axis
+        for r in range(1, last + 1):
+            for l in range(nl):
+                hd = 0.5 * w[0, _DT, l]
+                q = w[0, _Q, l]
+                sc = q * w[0, _SC + axis, l]
+                acc = q * w[0, _ACC, l]
+                if axis == 0:
+                    g = hd * (w[0, _C, l] * w[0, _GY, l] + w[0, _S, l] * w[0, _GZ, l])
+                else:
+                    g = hd * (w[0, _C, l] * w[0, _GZ, l] - w[0, _S, l] * w[0, _GY, l])
+                u0 = w[r, ku, l]
+                u1 = w[r, ku + 1, l]
+                v0 = hd * (w[r, kv, l] + g)
+                v1 = hd * w[r, kv + 1, l]
+                k00 = sc * w[r, _K, l] - acc * w[r, _G, l]
+                k01 = sc * w[r, _K + 1, l] - acc * w[r, _G + 1, l]
+                k11 = sc * w[r, _K + 2, l] - acc * w[r, _G + 2, l]
+                b0 = w[r, _M, l] * v0 + w[r, _M + 1, l] * v1 - k00 * u0 - k01 * u1
+                b1 = w[r, _M + 1, l] * v0 + w[r, _M + 2, l] * v1 - k01 * u0 - k11 * u1
+                if r < last:
+                    u0 = w[r + 1, ku, l]
+                    u1 = w[r + 1, ku + 1, l]
+                    v0 = hd * (w[r + 1, kv, l] + g)
+                    v1 = hd * w[r + 1, kv + 1, l]
+                    b0 += w[r, _M + 3, l] * v0 + w[r, _M + 4, l] * v1
+                    b1 += w[r, _M + 5, l] * v0 + w[r, _M + 6, l] * v1
+                    b0 -= (sc * w[r, _K + 3, l] - acc * w[r, _G + 3, l]) * u0
+                    b0 -= (sc * w[r, _K + 4, l] - acc * w[r, _G + 4, l]) * u1
+                    b1 -= (sc * w[r, _K + 5, l] - acc * w[r, _G + 5, l]) * u0
+                    b1 -= (sc * w[r, _K + 6, l] - acc * w[r, _G + 6, l]) * u1
+                if r > 1:
+                    u0 = w[r - 1, ku, l]
+                    u1 = w[r - 1, ku + 1, l]
+                    v0 = hd * (w[r - 1, kv, l] + g)
+                    v1 = hd * w[r - 1, kv + 1, l]
+                    b0 += w[r - 1, _M + 3, l] * v0 + w[r - 1, _M + 5, l] * v1
+                    b1 += w[r - 1, _M + 4, l] * v0 + w[r - 1, _M + 6, l] * v1
+                    b0 -= (sc * w[r - 1, _K + 3, l] - acc * w[r - 1, _G + 3, l]) * u0
+                    b0 -= (sc * w[r - 1, _K + 5, l] - acc * w[r - 1, _G + 5, l]) * u1
+                    b1 -= (sc * w[r - 1, _K + 4, l] - acc * w[r - 1, _G + 4, l]) * u0
+                    b1 -= (sc * w[r - 1, _K + 6, l] - acc * w[r - 1, _G + 6, l]) * u1
+                w[r, kb, l] = b0
+                w[r, kb + 1, l] = b1
+    for l in range(nl):
+        q = w[0, _Q, l]
+        c = w[0, _C, l]
+        s = w[0, _S, l]
+        half = 0.5 * w[0, _DT, l]
+        y = c * w[1, _U, l] - s * w[1, _U + 2, l]
+        z = s * w[1, _U, l] + c * w[1, _U + 2, l]
+        fy = w[0, _KF, l] * w[0, _TY, l] - w[0, _KY, l] * y
+        fz = w[0, _KZ, l] * (w[0, _TZ, l] - z)
+        # What couples the axes at the nock, taken at the predicted middle of the step.
+        couple = c * s * (w[0, _KZ, l] - w[0, _KY, l]) * half
+        f1 = c * fy + s * fz - couple * w[1, _V + 2, l]
+        f2 = c * fz - s * fy - couple * w[1, _V, l]
+        w[1, _B, l] += q * f1
+        w[1, _B + 2, l] += q * f2
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _solve(w, nl, last, kb):
+    """Solution in place of both axes, at slots kb .. kb + 3."""
+    for axis in range(2):
+        k = kb + 2 * axis
+        si = _SI + 3 * axis
+        pp = _P + 4 * axis
+        s0 = _S0 + 3 * axis
+        for r in range(last - 1, 0, -1):
+            for l in range(nl):
+                b0 = w[r + 1, k, l]
+                b1 = w[r + 1, k + 1, l]
+                w[r, k, l] -= w[r, pp, l] * b0 + w[r, pp + 1, l] * b1
+                w[r, k + 1, l] -= w[r, pp + 2, l] * b0 + w[r, pp + 3, l] * b1
+        for l in range(nl):
+            c2 = w[0, _C, l] * w[0, _C, l]
+            s2 = w[0, _S, l] * w[0, _S, l]
+            if axis == 0:
+                hold = c2 * w[0, _KY, l] + s2 * w[0, _KZ, l]
+            else:
+                hold = s2 * w[0, _KY, l] + c2 * w[0, _KZ, l]
+            a00 = w[0, s0, l] + w[0, _Q, l] * hold
+            a01 = w[0, s0 + 1, l]
+            a11 = w[0, s0 + 2, l]
+            det = 1.0 / (a00 * a11 - a01 * a01)
+            b0 = w[1, k, l]
+            b1 = w[1, k + 1, l]
+            w[1, k, l] = det * (a11 * b0 - a01 * b1)
+            w[1, k + 1, l] = det * (a00 * b1 - a01 * b0)
+        for r in range(2, last + 1):
+            for l in range(nl):
+                b0 = w[r, k, l]
+                b1 = w[r, k + 1, l]
+                x0 = w[r - 1, k, l]
+                x1 = w[r - 1, k + 1, l]
+                y0 = w[r, si, l] * b0 + w[r, si + 1, l] * b1
+                y1 = w[r, si + 1, l] * b0 + w[r, si + 2, l] * b1
+                w[r, k, l] = y0 - w[r - 1, pp, l] * x0 - w[r - 1, pp + 2, l] * x1
+                w[r, k + 1, l] = y1 - w[r - 1, pp + 1, l] * x0 - w[r - 1, pp + 3, l] * x1
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _at_plate(w, r, k, l):
+    """Value at the plate of the nodal quantity at slots k, k + 1, by the lane's shape functions."""
+    return (
+        w[0, _N, l] * w[r, k, l]
+        + w[0, _N + 1, l] * w[r, k + 1, l]
+        + w[0, _N + 2, l] * w[r + 1, k, l]
+        + w[0, _N + 3, l] * w[r + 1, k + 1, l]
+    )
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
+    """Gaps of plate and shelf if nothing touched; whether any lane would touch."""
+    touching = False
+    for l in range(nl):
+        n = base + l
+        a = arrow_index[n]
+        sp = w[0, _SP, l]
+        h = w[0, _EL, l]
+        w[0, _FY, l] = 0.0
+        w[0, _FZ, l] = 0.0
+        w[0, _FSY, l] = 0.0
+        w[0, _FSZ, l] = 0.0
+        w[0, _GAPY, l] = 1.0
+        w[0, _GAPZ, l] = 1.0
+        w[0, _SOFTY, l] = 0.0
+        w[0, _REACHY, l] = 0.0
+        w[0, _REACHZ, l] = 0.0
+        inside = sp >= 0.0 and sp <= h * (nodes - 1)
+        at = min(max(sp, 0.0), h * (nodes - 1))
+        e = min(int(at / h), nodes - 2)
+        xi = at / h - e
+        w[0, _E, l] = e
+        w[0, _N, l] = 1.0 - xi * xi * (3.0 - 2.0 * xi)
+        w[0, _N + 1, l] = h * xi * (1.0 - xi) * (1.0 - xi)
+        w[0, _N + 2, l] = xi * xi * (3.0 - 2.0 * xi)
+        w[0, _N + 3, l] = -h * xi * xi * (1.0 - xi)
+        if not inside:
+            continue
+        r = e + 1
+        c = w[0, _C, l]
+        s = w[0, _S, l]
+        rad = w[r, _R, l] + xi * (w[r + 1, _R, l] - w[r, _R, l])
+        two = 2.0 / w[0, _DT, l]
+        d1 = _at_plate(w, r, _B, l)
+        d2 = _at_plate(w, r, _B + 2, l)
+        u1 = _at_plate(w, r, _U, l) + d1
+        u2 = _at_plate(w, r, _U + 2, l) + d2
+        drift = launch[n, PLATE_DRIFT]
+        plate = launch[n, PLATE_OFFSET] + drift * (w[0, _T, l] - 0.5 * w[0, _DT, l])
+        w[0, _GAPY, l] = c * u1 - s * u2 - rad - plate
+        w[0, _GAPZ, l] = s * u1 + c * u2 - rad
+        w[0, _RATEY, l] = two * (c * d1 - s * d2) - drift
+        w[0, _RATEZ, l] = two * (s * d1 + c * d2)
+        rear = arrow_number[a, FLETCHING_REAR]
+        front = arrow_number[a, FLETCHING_FRONT]
+        if rear < sp < front:
+            # A fletching rises over the front six tenths and ends steeply behind.
+            back = (sp - rear) / (front - rear)
+            rise = min(min(1.0, (1.0 - back) / 0.6), back / 0.1)
+            w[0, _SOFTY, l] = 1.0
+            w[0, _REACHY, l] = launch[n, FLETCHING_REACH_Y] * rise
+            w[0, _REACHZ, l] = launch[n, FLETCHING_REACH_Z] * rise
+        edge = launch[n, SHELF_WIDTH]
+        if edge > 0.0 and w[0, _GAPY, l] > edge:
+            w[0, _GAPZ, l] += 1.0  # beside the shelf there is nothing to stand on
+        if w[0, _GAPY, l] < w[0, _REACHY, l] or w[0, _GAPZ, l] < w[0, _REACHZ, l]:
+            touching = True
+    return touching
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _press(gap, rate, give, two, k, c, soft, damp, reach):
+    """Force of one one-sided support at mid-step, and the part of it on the shaft itself.
+
+    Solves force against the gap it opens: gap + give·force, with a soft spring
+    (the fletching) from the reach on and a hard one (the plate) from zero on,
+    each with a dashpot and neither able to pull.
+    """
+    force = 0.0
+    hard = 0.0
+    if gap < reach:
+        force = (soft * (reach - gap) - damp * rate) / (1.0 + (soft + damp * two) * give)
+        force = max(force, 0.0)
+        if gap + give * force < 0.0:
+            lean = soft + k + (c + damp) * two
+            force = (soft * (reach - gap) - k * gap - (c + damp) * rate) / (1.0 + lean * give)
+            force = max(force, 0.0)
+            closed = gap + give * force
+            folded = soft * max(reach - closed, 0.0) - damp * (rate + two * give * force)
+            hard = max(force - max(folded, 0.0), 0.0)
+    return force, hard
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _touch(w, nl, base, last, launch):
+    """Forces of plate and shelf, and what they change in the half step."""
+    for r in range(1, last + 1):
+        for l in range(nl):
+            w[r, _W, l] = 0.0
+            w[r, _W + 1, l] = 0.0
+            w[r, _W + 2, l] = 0.0
+            w[r, _W + 3, l] = 0.0
+    for l in range(nl):
+        r = int(w[0, _E, l]) + 1
+        w[r, _W, l] = w[0, _N, l]
+        w[r, _W + 1, l] = w[0, _N + 1, l]
+        w[r + 1, _W, l] = w[0, _N + 2, l]
+        w[r + 1, _W + 1, l] = w[0, _N + 3, l]
+        w[r, _W + 2, l] = w[0, _N, l]
+        w[r, _W + 3, l] = w[0, _N + 1, l]
+        w[r + 1, _W + 2, l] = w[0, _N + 2, l]
+        w[r + 1, _W + 3, l] = w[0, _N + 3, l]
+    _solve(w, nl, last, _W)
+    for l in range(nl):
+        n = base + l
+        gap_y = w[0, _GAPY, l]
+        gap_z = w[0, _GAPZ, l]
+        if gap_y >= w[0, _REACHY, l] and gap_z >= w[0, _REACHZ, l]:
+            continue
+        r = int(w[0, _E, l]) + 1
+        c = w[0, _C, l]
+        s = w[0, _S, l]
+        g1 = w[0, _Q, l] * _at_plate(w, r, _W, l)
+        g2 = w[0, _Q, l] * _at_plate(w, r, _W + 2, l)
+        gyy = c * c * g1 + s * s * g2
+        gzz = s * s * g1 + c * c * g2
+        gyz = c * s * (g1 - g2)
+        two = 2.0 / w[0, _DT, l]
+        soft = launch[n, FLETCHING_STIFFNESS] * w[0, _SOFTY, l]
+        damp = launch[n, FLETCHING_DAMPING] * w[0, _SOFTY, l]
+        fy = 0.0
+        fz = 0.0
+        hy = 0.0
+        hz = 0.0
+        for _ in range(3):
+            # Unlike stiffnesses let the two supports feel each other a little.
+            fy, hy = _press(
+                gap_y + gyz * fz, w[0, _RATEY, l] + two * gyz * fz, gyy, two,
+                launch[n, PLATE_STIFFNESS], launch[n, PLATE_DAMPING], soft, damp,
+                w[0, _REACHY, l],
+            )  # fmt: skip
+            fz, hz = _press(
+                gap_z + gyz * fy, w[0, _RATEZ, l] + two * gyz * fy, gzz, two,
+                launch[n, SHELF_STIFFNESS], launch[n, SHELF_DAMPING], soft, damp,
+                w[0, _REACHZ, l],
+            )  # fmt: skip
+            if gyz == 0.0:
+                break
+        w[0, _FY, l] = fy
+        w[0, _FZ, l] = fz
+        w[0, _FSY, l] = hy
+        w[0, _FSZ, l] = hz
+    for r in range(1, last + 1):
+        for l in range(nl):
+            q = w[0, _Q, l]
+            f1 = q * (w[0, _C, l] * w[0, _FY, l] + w[0, _S, l] * w[0, _FZ, l])
+            f2 = q * (w[0, _C, l] * w[0, _FZ, l] - w[0, _S, l] * w[0, _FY, l])
+            w[r, _B, l] += f1 * w[r, _W, l]
+            w[r, _B + 1, l] += f1 * w[r, _W + 1, l]
+            w[r, _B + 2, l] += f2 * w[r, _W + 2, l]
+            w[r, _B + 3, l] += f2 * w[r, _W + 3, l]
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _book(w, nl, base, launch, out, driving):
+    """Impulses, peaks, clearances and the work of the fingers in this step."""
+    for l in range(nl):
+        n = base + l
+        dt = w[0, _DT, l]
+        fy = w[0, _FY, l]
+        fsy = w[0, _FSY, l]
+        if fy > out[n, PLATE_PEAK]:
+            out[n, PLATE_PEAK] = fy
+        if -1.0 < w[0, _GAPZ, l] < -FALLEN and w[0, _FZ, l] == 0.0 and out[n, STATUS] == FINE:
+            out[n, STATUS] = OFF_THE_SHELF
+        if driving:
+            out[n, PLATE_IMPULSE] += fy * dt
+            out[n, SHELF_IMPULSE] += w[0, _FZ, l] * dt
+            if fsy > 0.0:
+                out[n, PLATE_LEFT] = w[0, _T, l]
+            if w[0, _KF, l] > 0.0:
+                c = w[0, _C, l]
+                s = w[0, _S, l]
+                step = c * w[1, _B, l] - s * w[1, _B + 2, l]
+                mid = c * w[1, _U, l] - s * w[1, _U + 2, l] + step
+                out[n, LOOSE_WORK] += w[0, _KF, l] * (w[0, _TY, l] - mid) * 2.0 * step
+        else:
+            out[n, TAIL_SHAFT_Y] += fsy * dt
+            out[n, TAIL_FLETCHING_Y] += (fy - fsy) * dt
+            out[n, TAIL_SHAFT_Z] += w[0, _FSZ, l] * dt
+            out[n, TAIL_FLETCHING_Z] += (w[0, _FZ, l] - w[0, _FSZ, l]) * dt
+            if w[0, _GAPY, l] < out[n, CLEARANCE_Y]:
+                out[n, CLEARANCE_Y] = w[0, _GAPY, l]
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _step_on(w, nl, last):
+    """End of the step from its middle."""
+    for r in range(1, last + 1):
+        for l in range(nl):
+            four = 4.0 / w[0, _DT, l]
+            d0 = w[r, _B, l]
+            d1 = w[r, _B + 1, l]
+            d2 = w[r, _B + 2, l]
+            d3 = w[r, _B + 3, l]
+            w[r, _U, l] += 2.0 * d0
+            w[r, _U + 1, l] += 2.0 * d1
+            w[r, _U + 2, l] += 2.0 * d2
+            w[r, _U + 3, l] += 2.0 * d3
+            w[r, _V, l] = four * d0 - w[r, _V, l]
+            w[r, _V + 1, l] = four * d1 - w[r, _V + 1, l]
+            w[r, _V + 2, l] = four * d2 - w[r, _V + 2, l]
+            w[r, _V + 3, l] = four * d3 - w[r, _V + 3, l]
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _steepest(w, nl, base, last, out):
+    """Largest slope so far, with a nan kept."""
+    for l in range(nl):
+        n = base + l
+        for r in range(1, last + 1):
+            steep = math.sqrt(w[r, _U + 1, l] ** 2 + w[r, _U + 3, l] ** 2)
+            if not steep <= out[n, MOST_SLOPE]:
+                out[n, MOST_SLOPE] = steep
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _record(w, nl, base, nodes, frame, f):
+    """One frame of each lane, turned back to y and z."""
+    for l in range(nl):
+        n = base + l
+        c = w[0, _C, l]
+        s = w[0, _S, l]
+        frame[n, f, 0] = w[0, _T, l]
+        frame[n, f, 1] = w[0, _X, l]
+        frame[n, f, 2] = w[0, _FSY, l]
+        frame[n, f, 3] = w[0, _FY, l] - w[0, _FSY, l]
+        frame[n, f, 4] = w[0, _FSZ, l]
+        frame[n, f, 5] = w[0, _FZ, l] - w[0, _FSZ, l]
+        for i in range(nodes):
+            u1 = w[i + 1, _U, l]
+            u2 = w[i + 1, _U + 2, l]
+            frame[n, f, FRAME_HEAD + i] = c * u1 - s * u2
+            frame[n, f, FRAME_HEAD + nodes + i] = s * u1 + c * u2
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _times(w, block, r, last, k, l):
+    """Row r of a block matrix times the nodal quantity at slots k, k + 1."""
+    a = w[r, block, l] * w[r, k, l] + w[r, block + 1, l] * w[r, k + 1, l]
+    b = w[r, block + 1, l] * w[r, k, l] + w[r, block + 2, l] * w[r, k + 1, l]
+    if r < last:
+        a += w[r, block + 3, l] * w[r + 1, k, l] + w[r, block + 4, l] * w[r + 1, k + 1, l]
+        b += w[r, block + 5, l] * w[r + 1, k, l] + w[r, block + 6, l] * w[r + 1, k + 1, l]
+    if r > 1:
+        a += w[r - 1, block + 3, l] * w[r - 1, k, l] + w[r - 1, block + 5, l] * w[r - 1, k + 1, l]
+        b += w[r - 1, block + 4, l] * w[r - 1, k, l] + w[r - 1, block + 6, l] * w[r - 1, k + 1, l]
+    return a, b
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _leave(w, nl, base, last, launch, arrow_index, arrow_number, out):
+    """Rigid motion and bending energy with which the arrow leaves the bow."""
+    for l in range(nl):
+        n = base + l
+        a = arrow_index[n]
+        mass = w[0, _MS, l]
+        h = w[0, _EL, l]
+        c = w[0, _C, l]
+        s = w[0, _S, l]
+        centre = (
+            launch[n, MASS_SCALE] * arrow_number[a, SHAFT_MASS] * arrow_number[a, CENTRE_SHAFT]
+            + arrow_number[a, PART_MASS] * arrow_number[a, CENTRE_PART]
+        ) / mass
+        # Inertia from the same matrix that carried the motion: rigid turning in the slots of W.
+        for r in range(1, last + 1):
+            w[r, _W, l] = h * (r - 1) - centre
+            w[r, _W + 1, l] = 1.0
+        inertia = 0.0
+        for r in range(1, last + 1):
+            p, t = _times(w, _M, r, last, _W, l)
+            inertia += w[r, _W, l] * p + t
+        for axis in range(2):
+            ku = _U + 2 * axis
+            kv = _V + 2 * axis
+            mean = 0.0
+            drift = 0.0
+            turn = 0.0
+            spin = 0.0
+            for r in range(1, last + 1):
+                arm = h * (r - 1) - centre
+                p, t = _times(w, _M, r, last, ku, l)
+                mean += p
+                turn += arm * p + t
+                p, t = _times(w, _M, r, last, kv, l)
+                drift += p
+                spin += arm * p + t
+            mean /= mass
+            drift /= mass
+            turn /= inertia
+            spin /= inertia
+            # Axis 1 adds to y with the cosine and to z with the sine.
+            cy = c if axis == 0 else -s
+            cz = s if axis == 0 else c
+            out[n, Y] += cy * mean
+            out[n, Y_VELOCITY] += cy * drift
+            out[n, YAW] += cy * turn
+            out[n, YAW_RATE] += cy * spin
+            out[n, Z] += cz * mean
+            out[n, Z_VELOCITY] += cz * drift
+            out[n, PITCH] += cz * turn
+            out[n, PITCH_RATE] += cz * spin
+            for r in range(1, last + 1):
+                arm = h * (r - 1) - centre
+                w[r, _B, l] = w[r, ku, l] - mean - turn * arm
+                w[r, _B + 1, l] = w[r, ku + 1, l] - turn
+                w[r, _B + 2, l] = w[r, kv, l] - drift - spin * arm
+                w[r, _B + 3, l] = w[r, kv + 1, l] - spin
+            for r in range(1, last + 1):
+                p, t = _times(w, _K, r, last, _B, l)
+                stored = w[r, _B, l] * p + w[r, _B + 1, l] * t
+                out[n, BENDING_ENERGY] += 0.5 * w[0, _SC + axis, l] * stored
+                p, t = _times(w, _M, r, last, _B + 2, l)
+                out[n, BENDING_ENERGY] += 0.5 * (w[r, _B + 2, l] * p + w[r, _B + 3, l] * t)
+        out[n, PASSED] = w[0, _T, l]
+        out[n, STRING_SHARE] = mass / w[0, _MASS, l]
+        if out[n, STATUS] == FINE:
+            sound = True
+            for k in range(OUT_COLUMNS):
+                sound = sound and math.isfinite(out[n, k])
+            if not sound:
+                out[n, STATUS] = NOT_FINITE
+            elif out[n, MOST_SLOPE] > SLOPE_LIMIT:
+                out[n, STATUS] = BENT_TOO_FAR
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
@@ -211,8 +962,8 @@ def launch_chunk(
 
     Holds
     -----
-    Small slopes; one constant virtual mass; the same E·I in both planes; plate
-    and shelf are points at x = 0; no friction along the arrow. Implicit
+    Small slopes; plate and shelf are points at x = 0; no friction along the arrow;
+    the two stiffnesses of a shaft stand in one ratio along its whole length. Implicit
     midpoint rule, so second order in the step and without numerical damping;
     one-sided contact is solved exactly in each step as a rank-one correction
     of the banded system.
@@ -227,686 +978,32 @@ def launch_chunk(
     w = np.empty((ROWS, SLOTS, LANES))
     for base in range(low, high, LANES):
         nl = min(LANES, high - base)
-        # ---------------------------------------------------------------- set up the lanes
+        _set_up(
+            w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_table,
+            arrow_number, radius, bow_table, drive_steps, out,
+        )  # fmt: skip
+        alike = True
         for l in range(nl):
-            n = base + l
-            a = arrow_index[n]
-            b = bow_index[n]
-            for c in range(OUT_COLUMNS):
-                out[n, c] = 0.0
-            draw = launch[n, DRAW]
-            brace = launch[n, BRACE]
-            stroke = launch[n, TOP_DRAW] - brace
-            ms = launch[n, MASS_SCALE]
-            length = arrow_number[a, LENGTH]
-            mass = ms * arrow_number[a, SHAFT_MASS] + arrow_number[a, PART_MASS]
-            total = mass + launch[n, VIRTUAL_MASS]
-            end_force = bow_table[b, 0, points - 1]
-            # time on the string: exact for constant acceleration inside each cell
-            cells = 256
-            dx = (draw - brace) / cells
-            energy = 0.0
-            speed = 0.0
-            time = 0.0
-            before = -1.0
-            for c in range(cells + 1):
-                u = min(max((draw - c * dx - brace) / stroke, 0.0), 1.0)
-                place = u * (points - 1)
-                j = min(int(place), points - 2)
-                f = bow_table[b, 0, j] + (place - j) * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
-                f = launch[n, FORCE_SCALE] * (
-                    f + launch[n, FORCE_BULGE] * end_force * u * (1.0 - u)
-                )
-                if c > 0:
-                    energy += 0.5 * (f + before) * dx
-                    limb = bow_table[b, 2, j] + (place - j) * (
-                        bow_table[b, 2, j + 1] - bow_table[b, 2, j]
-                    )
-                    moving = total + launch[n, LIMB_MASS] * limb
-                    faster = math.sqrt(max(2.0 * energy / moving, 0.0))
-                    time += 2.0 * dx / max(speed + faster, 1e-12)
-                    speed = faster
-                before = f
-            ok = (
-                draw > brace + 1e-3
-                and stroke > 0.0
-                and total > 0.0
-                and mass > 0.0
-                and energy > 0.0
-                and math.isfinite(time)
-                and draw <= launch[n, TOP_DRAW] * (1.0 + 1e-9)
-            )
-            if not ok:
-                out[n, STATUS] = BAD_INPUT
-                draw = brace + 0.1
-                time = 0.02
-            elif draw > length:
-                out[n, STATUS] = OFF_THE_PLATE
-            out[n, STRING_LEFT] = time
-            dt = time / drive_steps
-            eta = arrow_number[a, DAMPING_TIME] * math.sqrt(ms / launch[n, STIFFNESS_SCALE])
-            w[0, _X, l] = -draw
-            w[0, _VX, l] = 0.0
-            w[0, _DT, l] = dt
-            w[0, _Q, l] = 0.25 * dt * dt
-            w[0, _KAP, l] = 0.25 * dt * dt + 0.5 * eta * dt
-            w[0, _ETA, l] = eta
-            w[0, _T, l] = 0.0
-            w[0, _MASS, l] = total
-            w[0, _MS, l] = mass
-            w[0, _KZ, l] = launch[n, STRING_Z]
-            w[0, _EL, l] = length / (nodes - 1)
-            out[n, CLEARANCE_Y] = 1.0
-            for i in range(nodes):
-                r = i + 1
-                for c in range(7):
-                    w[r, _K + c, l] = launch[n, STIFFNESS_SCALE] * arrow_table[a, 0, i, c]
-                    w[r, _M + c, l] = ms * arrow_table[a, 1, i, c] + arrow_table[a, 2, i, c]
-                    w[r, _G + c, l] = ms * arrow_table[a, 3, i, c] + arrow_table[a, 4, i, c]
-                w[r, _R, l] = radius[a, i]
-            w[1, _M, l] += launch[n, STRING_THIRD]
-            # straight from the string over plate and shelf
-            place = min(draw, length) / length * (nodes - 1)
-            j = min(int(place), nodes - 2)
-            r_plate = radius[a, j] + (place - j) * (radius[a, j + 1] - radius[a, j])
-            z_nock = radius[a, 0] + launch[n, NOCK_HEIGHT]
-            w[0, _R, l] = z_nock  # height of the nock at the loose
-            w[0, _ZN, l] = z_nock
-            w[0, _ZS, l] = (r_plate - z_nock) / draw + launch[n, NOCK_PATH]
-            slope_y = (launch[n, PLATE_OFFSET] + r_plate) / draw
-            slope_z = (r_plate - z_nock) / draw
-            for i in range(nodes):
-                s = length * i / (nodes - 1)
-                w[i + 1, _U, l] = slope_y * s
-                w[i + 1, _U + 1, l] = slope_y
-                w[i + 1, _U + 2, l] = z_nock + slope_z * s
-                w[i + 1, _U + 3, l] = slope_z
-                for c in range(4):
-                    w[i + 1, _V + c, l] = 0.0
-        # ---------------------------------------------------------------- march
-        count = drive_steps + pass_steps
-        for step in range(count):
+            alike = alike and w[0, _SC, l] == w[0, _SC + 1, l]
+        for step in range(drive_steps + pass_steps):
             driving = step < drive_steps
             if step == drive_steps:
-                # the string lets go and keeps its own mass
-                for l in range(nl):
-                    n = base + l
-                    a = arrow_index[n]
-                    w[1, _M, l] -= launch[n, STRING_THIRD]
-                    out[n, SPEED] = w[0, _VX, l]
-                    out[n, NOCK_SIDE] = w[1, _U, l]
-                    dt = max(-w[0, _X, l], 1e-3) / max(w[0, _VX, l], 1e-3) / pass_steps
-                    w[0, _DT, l] = dt
-                    w[0, _Q, l] = 0.25 * dt * dt
-                    w[0, _KAP, l] = 0.25 * dt * dt + 0.5 * w[0, _ETA, l] * dt
-                    w[0, _ACC, l] = 0.0
-                    w[0, _KS, l] = 0.0
-                    w[0, _KF, l] = 0.0
-                    w[0, _KZ, l] = 0.0
-            # along the arrow: half a drift, kick, half a drift
-            for l in range(nl):
-                n = base + l
-                dt = w[0, _DT, l]
-                x = w[0, _X, l] + 0.5 * dt * w[0, _VX, l]
-                if driving:
-                    b = bow_index[n]
-                    brace = launch[n, BRACE]
-                    stroke = launch[n, TOP_DRAW] - brace
-                    u = min(max((-x - brace) / stroke, 1e-9), 1.0)
-                    place = u * (points - 1)
-                    j = min(int(place), points - 2)
-                    part = place - j
-                    f = bow_table[b, 0, j] + part * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
-                    h = bow_table[b, 1, j] + part * (bow_table[b, 1, j + 1] - bow_table[b, 1, j])
-                    f = launch[n, FORCE_SCALE] * (
-                        f + launch[n, FORCE_BULGE] * bow_table[b, 0, points - 1] * u * (1.0 - u)
-                    )
-                    # The limbs must be set going too, and give that back as the string
-                    # straightens: their share of the moving mass falls to nothing at brace.
-                    limb = launch[n, LIMB_MASS]
-                    moving = w[0, _MASS, l] + limb * (
-                        bow_table[b, 2, j] + part * (bow_table[b, 2, j + 1] - bow_table[b, 2, j])
-                    )
-                    give = limb * (
-                        bow_table[b, 3, j] + part * (bow_table[b, 3, j + 1] - bow_table[b, 3, j])
-                    )
-                    v = w[0, _VX, l]
-                    v += 0.5 * dt * (f + give * v * v) / moving
-                    acc = (f + give * v * v) / moving
-                    w[0, _ACC, l] = acc
-                    w[0, _VX, l] += dt * acc
-                    w[0, _KS, l] = w[0, _MASS, l] * acc / h
-                    travel = x + launch[n, DRAW]
-                    w[0, _KF, l] = 0.0
-                    w[0, _ZN, l] = w[0, _R, l] + w[0, _ZS, l] * travel
-                    way = launch[n, LOOSE_TRAVEL]
-                    push = launch[n, LOOSE_PUSH]
-                    if travel < way and push != 0.0:
-                        target = push * math.sin(0.5 * math.pi * travel / way)
-                        ahead = target - (w[1, _U, l] + 0.5 * dt * w[1, _V, l])
-                        if ahead * push > 0.0:  # fingers push, they cannot pull
-                            w[0, _KF, l] = launch[n, FINGER_STIFFNESS]
-                            w[0, _TGT, l] = target
-                w[0, _X, l] = x + 0.5 * dt * w[0, _VX, l]
-                w[0, _SP, l] = -x
-                w[0, _T, l] += dt
-            # factor from the point toward the nock, so that the string, which acts on
-            # node 0 alone, enters the last pivot only and both planes share the rest
-            for l in range(nl):
-                kap = w[0, _KAP, l]
-                soft = w[0, _Q, l] * w[0, _ACC, l]
-                a00 = w[last, _M, l] + kap * w[last, _K, l] - soft * w[last, _G, l]
-                a01 = w[last, _M + 1, l] + kap * w[last, _K + 1, l] - soft * w[last, _G + 1, l]
-                a11 = w[last, _M + 2, l] + kap * w[last, _K + 2, l] - soft * w[last, _G + 2, l]
-                det = 1.0 / (a00 * a11 - a01 * a01)
-                w[last, _SI, l] = a11 * det
-                w[last, _SI + 1, l] = -a01 * det
-                w[last, _SI + 2, l] = a00 * det
-            for r in range(last - 1, 0, -1):
-                for l in range(nl):
-                    kap = w[0, _KAP, l]
-                    soft = w[0, _Q, l] * w[0, _ACC, l]
-                    e00 = w[r, _M + 3, l] + kap * w[r, _K + 3, l] - soft * w[r, _G + 3, l]
-                    e01 = w[r, _M + 4, l] + kap * w[r, _K + 4, l] - soft * w[r, _G + 4, l]
-                    e10 = w[r, _M + 5, l] + kap * w[r, _K + 5, l] - soft * w[r, _G + 5, l]
-                    e11 = w[r, _M + 6, l] + kap * w[r, _K + 6, l] - soft * w[r, _G + 6, l]
-                    s00 = w[r + 1, _SI, l]
-                    s01 = w[r + 1, _SI + 1, l]
-                    s11 = w[r + 1, _SI + 2, l]
-                    p00 = e00 * s00 + e01 * s01
-                    p01 = e00 * s01 + e01 * s11
-                    p10 = e10 * s00 + e11 * s01
-                    p11 = e10 * s01 + e11 * s11
-                    a00 = w[r, _M, l] + kap * w[r, _K, l] - soft * w[r, _G, l]
-                    a01 = w[r, _M + 1, l] + kap * w[r, _K + 1, l] - soft * w[r, _G + 1, l]
-                    a11 = w[r, _M + 2, l] + kap * w[r, _K + 2, l] - soft * w[r, _G + 2, l]
-                    a00 -= p00 * e00 + p01 * e01
-                    a01 -= p00 * e10 + p01 * e11
-                    a11 -= p10 * e10 + p11 * e11
-                    det = 1.0 / (a00 * a11 - a01 * a01)
-                    w[r, _P, l] = p00
-                    w[r, _P + 1, l] = p01
-                    w[r, _P + 2, l] = p10
-                    w[r, _P + 3, l] = p11
-                    w[r, _SI, l] = a11 * det
-                    w[r, _SI + 1, l] = -a01 * det
-                    w[r, _SI + 2, l] = a00 * det
-                    if r == 1:
-                        w[0, _S0, l] = a00
-                        w[0, _S0 + 1, l] = a01
-                        w[0, _S0 + 2, l] = a11
-            # right-hand side: half step of the free motion minus the elastic pull
-            for plane in range(2):
-                ku = _U + 2 * plane
-                kv = _V + 2 * plane
-                kb = _B + 2 * plane
-                drop = 9.80665 if plane == 1 else 0.0
-                for r in range(1, last + 1):
-                    for l in range(nl):
-                        hd = 0.5 * w[0, _DT, l]
-                        q = w[0, _Q, l]
-                        acc = w[0, _ACC, l]
-                        g = hd * drop
-                        u0 = w[r, ku, l]
-                        u1 = w[r, ku + 1, l]
-                        v0 = hd * (w[r, kv, l] - g)
-                        v1 = hd * w[r, kv + 1, l]
-                        k00 = w[r, _K, l] - acc * w[r, _G, l]
-                        k01 = w[r, _K + 1, l] - acc * w[r, _G + 1, l]
-                        k11 = w[r, _K + 2, l] - acc * w[r, _G + 2, l]
-                        b0 = w[r, _M, l] * v0 + w[r, _M + 1, l] * v1 - q * (k00 * u0 + k01 * u1)
-                        b1 = w[r, _M + 1, l] * v0 + w[r, _M + 2, l] * v1 - q * (k01 * u0 + k11 * u1)
-                        if r < last:
-                            u0 = w[r + 1, ku, l]
-                            u1 = w[r + 1, ku + 1, l]
-                            v0 = hd * (w[r + 1, kv, l] - g)
-                            v1 = hd * w[r + 1, kv + 1, l]
-                            b0 += w[r, _M + 3, l] * v0 + w[r, _M + 4, l] * v1
-                            b1 += w[r, _M + 5, l] * v0 + w[r, _M + 6, l] * v1
-                            b0 -= q * (
-                                (w[r, _K + 3, l] - acc * w[r, _G + 3, l]) * u0
-                                + (w[r, _K + 4, l] - acc * w[r, _G + 4, l]) * u1
-                            )
-                            b1 -= q * (
-                                (w[r, _K + 5, l] - acc * w[r, _G + 5, l]) * u0
-                                + (w[r, _K + 6, l] - acc * w[r, _G + 6, l]) * u1
-                            )
-                        if r > 1:
-                            u0 = w[r - 1, ku, l]
-                            u1 = w[r - 1, ku + 1, l]
-                            v0 = hd * (w[r - 1, kv, l] - g)
-                            v1 = hd * w[r - 1, kv + 1, l]
-                            b0 += w[r - 1, _M + 3, l] * v0 + w[r - 1, _M + 5, l] * v1
-                            b1 += w[r - 1, _M + 4, l] * v0 + w[r - 1, _M + 6, l] * v1
-                            b0 -= q * (
-                                (w[r - 1, _K + 3, l] - acc * w[r - 1, _G + 3, l]) * u0
-                                + (w[r - 1, _K + 5, l] - acc * w[r - 1, _G + 5, l]) * u1
-                            )
-                            b1 -= q * (
-                                (w[r - 1, _K + 4, l] - acc * w[r - 1, _G + 4, l]) * u0
-                                + (w[r - 1, _K + 6, l] - acc * w[r - 1, _G + 6, l]) * u1
-                            )
-                        w[r, kb, l] = b0
-                        w[r, kb + 1, l] = b1
-            for l in range(nl):
-                q = w[0, _Q, l]
-                w[1, _B, l] += q * (
-                    w[0, _KF, l] * (w[0, _TGT, l] - w[1, _U, l]) - w[0, _KS, l] * w[1, _U, l]
-                    if w[0, _KF, l] > 0.0
-                    else -w[0, _KS, l] * w[1, _U, l]
-                )
-                w[1, _B + 2, l] -= q * w[0, _KZ, l] * (w[1, _U + 2, l] - w[0, _ZN, l])
-            # solve both planes
-            for r in range(last - 1, 0, -1):
-                for l in range(nl):
-                    p00 = w[r, _P, l]
-                    p01 = w[r, _P + 1, l]
-                    p10 = w[r, _P + 2, l]
-                    p11 = w[r, _P + 3, l]
-                    y0 = w[r + 1, _B, l]
-                    y1 = w[r + 1, _B + 1, l]
-                    z0 = w[r + 1, _B + 2, l]
-                    z1 = w[r + 1, _B + 3, l]
-                    w[r, _B, l] -= p00 * y0 + p01 * y1
-                    w[r, _B + 1, l] -= p10 * y0 + p11 * y1
-                    w[r, _B + 2, l] -= p00 * z0 + p01 * z1
-                    w[r, _B + 3, l] -= p10 * z0 + p11 * z1
-            for l in range(nl):
-                q = w[0, _Q, l]
-                a01 = w[0, _S0 + 1, l]
-                a11 = w[0, _S0 + 2, l]
-                a00 = w[0, _S0, l] + q * (w[0, _KS, l] + w[0, _KF, l])
-                det = 1.0 / (a00 * a11 - a01 * a01)
-                b0 = w[1, _B, l]
-                b1 = w[1, _B + 1, l]
-                w[1, _B, l] = det * (a11 * b0 - a01 * b1)
-                w[1, _B + 1, l] = det * (a00 * b1 - a01 * b0)
-                a00 = w[0, _S0, l] + q * w[0, _KZ, l]
-                det = 1.0 / (a00 * a11 - a01 * a01)
-                b0 = w[1, _B + 2, l]
-                b1 = w[1, _B + 3, l]
-                w[1, _B + 2, l] = det * (a11 * b0 - a01 * b1)
-                w[1, _B + 3, l] = det * (a00 * b1 - a01 * b0)
-            for r in range(2, last + 1):
-                for l in range(nl):
-                    p00 = w[r - 1, _P, l]
-                    p01 = w[r - 1, _P + 1, l]
-                    p10 = w[r - 1, _P + 2, l]
-                    p11 = w[r - 1, _P + 3, l]
-                    s00 = w[r, _SI, l]
-                    s01 = w[r, _SI + 1, l]
-                    s11 = w[r, _SI + 2, l]
-                    b0 = w[r, _B, l]
-                    b1 = w[r, _B + 1, l]
-                    x0 = w[r - 1, _B, l]
-                    x1 = w[r - 1, _B + 1, l]
-                    c0 = w[r, _B + 2, l]
-                    c1 = w[r, _B + 3, l]
-                    z0 = w[r - 1, _B + 2, l]
-                    z1 = w[r - 1, _B + 3, l]
-                    w[r, _B, l] = s00 * b0 + s01 * b1 - p00 * x0 - p10 * x1
-                    w[r, _B + 1, l] = s01 * b0 + s11 * b1 - p01 * x0 - p11 * x1
-                    w[r, _B + 2, l] = s00 * c0 + s01 * c1 - p00 * z0 - p10 * z1
-                    w[r, _B + 3, l] = s01 * c0 + s11 * c1 - p01 * z0 - p11 * z1
-            # would the arrow touch the plate or the shelf?
-            touch_y = False
-            touch_z = False
-            for l in range(nl):
-                n = base + l
-                a = arrow_index[n]
-                sp = w[0, _SP, l]
-                h = w[0, _EL, l]
-                length = h * (nodes - 1)
-                w[0, _FY, l] = 0.0
-                w[0, _FZ, l] = 0.0
-                w[0, _FSY, l] = 0.0
-                w[0, _FSZ, l] = 0.0
-                w[0, _GAPY, l] = 1.0
-                w[0, _GAPZ, l] = 1.0
-                if sp < 0.0 or sp > length:
-                    continue
-                e = min(int(sp / h), nodes - 2)
-                xi = sp / h - e
-                n0 = 1.0 - xi * xi * (3.0 - 2.0 * xi)
-                n1 = h * xi * (1.0 - xi) * (1.0 - xi)
-                n2 = xi * xi * (3.0 - 2.0 * xi)
-                n3 = -h * xi * xi * (1.0 - xi)
-                r = e + 1
-                rad = w[r, _R, l] + xi * (w[r + 1, _R, l] - w[r, _R, l])
-                two = 2.0 / w[0, _DT, l]
-                dy = (
-                    n0 * w[r, _B, l]
-                    + n1 * w[r, _B + 1, l]
-                    + n2 * w[r + 1, _B, l]
-                    + n3 * w[r + 1, _B + 1, l]
-                )
-                uy = (
-                    n0 * w[r, _U, l]
-                    + n1 * w[r, _U + 1, l]
-                    + n2 * w[r + 1, _U, l]
-                    + n3 * w[r + 1, _U + 1, l]
-                )
-                dz = (
-                    n0 * w[r, _B + 2, l]
-                    + n1 * w[r, _B + 3, l]
-                    + n2 * w[r + 1, _B + 2, l]
-                    + n3 * w[r + 1, _B + 3, l]
-                )
-                uz = (
-                    n0 * w[r, _U + 2, l]
-                    + n1 * w[r, _U + 3, l]
-                    + n2 * w[r + 1, _U + 2, l]
-                    + n3 * w[r + 1, _U + 3, l]
-                )
-                w[0, _GAPY, l] = uy + dy - rad - launch[n, PLATE_OFFSET]
-                w[0, _GAPZ, l] = uz + dz - rad
-                w[0, _RATEY, l] = two * dy
-                w[0, _RATEZ, l] = two * dz
-                reach_y = 0.0
-                reach_z = 0.0
-                if arrow_number[a, FLETCHING_REAR] < sp < arrow_number[a, FLETCHING_FRONT]:
-                    chord = arrow_number[a, FLETCHING_FRONT] - arrow_number[a, FLETCHING_REAR]
-                    back = (sp - arrow_number[a, FLETCHING_REAR]) / chord
-                    rise = min(min(1.0, (1.0 - back) / 0.6), back / 0.1)
-                    reach_y = launch[n, FLETCHING_REACH_Y] * rise
-                    reach_z = launch[n, FLETCHING_REACH_Z] * rise
-                if w[0, _GAPY, l] < reach_y:
-                    touch_y = True
-                if w[0, _GAPZ, l] < reach_z:
-                    touch_z = True
-            for plane in range(2):
-                if (plane == 0 and not touch_y) or (plane == 1 and not touch_z):
-                    continue
-                kb = _B + 2 * plane
-                kw = _W + 2 * plane
-                # answer of the arrow to a unit force at the plate
-                for r in range(1, last + 1):
-                    for l in range(nl):
-                        w[r, kw, l] = 0.0
-                        w[r, kw + 1, l] = 0.0
-                for l in range(nl):
-                    h = w[0, _EL, l]
-                    sp = min(max(w[0, _SP, l], 0.0), h * (nodes - 1))
-                    e = min(int(sp / h), nodes - 2)
-                    xi = sp / h - e
-                    r = e + 1
-                    w[r, kw, l] = 1.0 - xi * xi * (3.0 - 2.0 * xi)
-                    w[r, kw + 1, l] = h * xi * (1.0 - xi) * (1.0 - xi)
-                    w[r + 1, kw, l] = xi * xi * (3.0 - 2.0 * xi)
-                    w[r + 1, kw + 1, l] = -h * xi * xi * (1.0 - xi)
-                for r in range(last - 1, 0, -1):
-                    for l in range(nl):
-                        b0 = w[r + 1, kw, l]
-                        b1 = w[r + 1, kw + 1, l]
-                        w[r, kw, l] -= w[r, _P, l] * b0 + w[r, _P + 1, l] * b1
-                        w[r, kw + 1, l] -= w[r, _P + 2, l] * b0 + w[r, _P + 3, l] * b1
-                for l in range(nl):
-                    q = w[0, _Q, l]
-                    stiff = w[0, _KZ, l] if plane == 1 else w[0, _KS, l] + w[0, _KF, l]
-                    a00 = w[0, _S0, l] + q * stiff
-                    a01 = w[0, _S0 + 1, l]
-                    a11 = w[0, _S0 + 2, l]
-                    det = 1.0 / (a00 * a11 - a01 * a01)
-                    b0 = w[1, kw, l]
-                    b1 = w[1, kw + 1, l]
-                    w[1, kw, l] = det * (a11 * b0 - a01 * b1)
-                    w[1, kw + 1, l] = det * (a00 * b1 - a01 * b0)
-                for r in range(2, last + 1):
-                    for l in range(nl):
-                        b0 = w[r, kw, l]
-                        b1 = w[r, kw + 1, l]
-                        x0 = w[r - 1, kw, l]
-                        x1 = w[r - 1, kw + 1, l]
-                        y0 = w[r, _SI, l] * b0 + w[r, _SI + 1, l] * b1
-                        y1 = w[r, _SI + 1, l] * b0 + w[r, _SI + 2, l] * b1
-                        w[r, kw, l] = y0 - w[r - 1, _P, l] * x0 - w[r - 1, _P + 2, l] * x1
-                        w[r, kw + 1, l] = y1 - w[r - 1, _P + 1, l] * x0 - w[r - 1, _P + 3, l] * x1
-                for l in range(nl):
-                    n = base + l
-                    a = arrow_index[n]
-                    sp = w[0, _SP, l]
-                    h = w[0, _EL, l]
-                    if sp < 0.0 or sp > h * (nodes - 1):
-                        continue
-                    e = min(int(sp / h), nodes - 2)
-                    xi = sp / h - e
-                    r = e + 1
-                    n0 = 1.0 - xi * xi * (3.0 - 2.0 * xi)
-                    n1 = h * xi * (1.0 - xi) * (1.0 - xi)
-                    n2 = xi * xi * (3.0 - 2.0 * xi)
-                    n3 = -h * xi * xi * (1.0 - xi)
-                    give = w[0, _Q, l] * (
-                        n0 * w[r, kw, l]
-                        + n1 * w[r, kw + 1, l]
-                        + n2 * w[r + 1, kw, l]
-                        + n3 * w[r + 1, kw + 1, l]
-                    )
-                    if plane == 0:
-                        gap = w[0, _GAPY, l]
-                        rate = w[0, _RATEY, l]
-                        k = launch[n, PLATE_STIFFNESS]
-                        c = launch[n, PLATE_DAMPING]
-                        reach = launch[n, FLETCHING_REACH_Y]
-                    else:
-                        gap = w[0, _GAPZ, l]
-                        rate = w[0, _RATEZ, l]
-                        k = launch[n, SHELF_STIFFNESS]
-                        c = launch[n, SHELF_DAMPING]
-                        reach = launch[n, FLETCHING_REACH_Z]
-                    soft = 0.0
-                    if arrow_number[a, FLETCHING_REAR] < sp < arrow_number[a, FLETCHING_FRONT]:
-                        chord = arrow_number[a, FLETCHING_FRONT] - arrow_number[a, FLETCHING_REAR]
-                        back = (sp - arrow_number[a, FLETCHING_REAR]) / chord
-                        reach *= min(min(1.0, (1.0 - back) / 0.6), back / 0.1)
-                        soft = launch[n, FLETCHING_STIFFNESS]
-                    else:
-                        reach = 0.0
-                    if gap >= reach:
-                        continue
-                    two = 2.0 / w[0, _DT, l]
-                    force = soft * (reach - gap) / (1.0 + soft * give)
-                    hard = 0.0
-                    if gap + give * force < 0.0:
-                        lean = soft + k + c * two
-                        force = (soft * (reach - gap) - k * gap - c * rate) / (1.0 + lean * give)
-                        if force < 0.0:
-                            force = 0.0
-                        closed = gap + give * force
-                        hard = max(force - soft * max(reach - closed, 0.0), 0.0)
-                    if plane == 0:
-                        w[0, _FY, l] = force
-                        w[0, _FSY, l] = hard
-                    else:
-                        w[0, _FZ, l] = force
-                        w[0, _FSZ, l] = hard
-                for r in range(1, last + 1):
-                    for l in range(nl):
-                        f = w[0, _Q, l] * w[0, _FY + plane, l]
-                        w[r, kb, l] += f * w[r, kw, l]
-                        w[r, kb + 1, l] += f * w[r, kw + 1, l]
-            # books
-            for l in range(nl):
-                n = base + l
-                dt = w[0, _DT, l]
-                fy = w[0, _FY, l]
-                fsy = w[0, _FSY, l]
-                if fy > out[n, PLATE_PEAK]:
-                    out[n, PLATE_PEAK] = fy
-                if driving:
-                    out[n, PLATE_IMPULSE] += fy * dt
-                    out[n, SHELF_IMPULSE] += w[0, _FZ, l] * dt
-                    if fsy > 0.0:
-                        out[n, PLATE_LEFT] = w[0, _T, l]
-                    if w[0, _KF, l] > 0.0:
-                        mid = w[1, _U, l] + w[1, _B, l]
-                        out[n, LOOSE_WORK] += (
-                            w[0, _KF, l] * (w[0, _TGT, l] - mid) * 2.0 * w[1, _B, l]
-                        )
-                else:
-                    out[n, TAIL_SHAFT_Y] += fsy * dt
-                    out[n, TAIL_FLETCHING_Y] += (fy - fsy) * dt
-                    out[n, TAIL_SHAFT_Z] += w[0, _FSZ, l] * dt
-                    out[n, TAIL_FLETCHING_Z] += (w[0, _FZ, l] - w[0, _FSZ, l]) * dt
-                    if w[0, _GAPY, l] < out[n, CLEARANCE_Y]:
-                        out[n, CLEARANCE_Y] = w[0, _GAPY, l]
-            # step on
-            for r in range(1, last + 1):
-                for l in range(nl):
-                    four = 4.0 / w[0, _DT, l]
-                    d0 = w[r, _B, l]
-                    d1 = w[r, _B + 1, l]
-                    d2 = w[r, _B + 2, l]
-                    d3 = w[r, _B + 3, l]
-                    w[r, _U, l] += 2.0 * d0
-                    w[r, _U + 1, l] += 2.0 * d1
-                    w[r, _U + 2, l] += 2.0 * d2
-                    w[r, _U + 3, l] += 2.0 * d3
-                    w[r, _V, l] = four * d0 - w[r, _V, l]
-                    w[r, _V + 1, l] = four * d1 - w[r, _V + 1, l]
-                    w[r, _V + 2, l] = four * d2 - w[r, _V + 2, l]
-                    w[r, _V + 3, l] = four * d3 - w[r, _V + 3, l]
-            if step % 16 == 0:
-                for l in range(nl):
-                    n = base + l
-                    for r in range(1, last + 1):
-                        steep = max(abs(w[r, _U + 1, l]), abs(w[r, _U + 3, l]))
-                        if not steep <= out[n, MOST_SLOPE]:
-                            out[n, MOST_SLOPE] = steep
+                _let_go(w, nl, base, launch, out, pass_steps)
+            _along(w, nl, base, points, launch, bow_index, bow_table, driving)
+            _factor(w, nl, last, alike)
+            _right_hand_side(w, nl, last)
+            _solve(w, nl, last, _B)
+            if _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
+                _touch(w, nl, base, last, launch)
+            _book(w, nl, base, launch, out, driving)
+            _step_on(w, nl, last)
+            if step % STEEPEST_EVERY == 0:
+                _steepest(w, nl, base, last, out)
             if frame_every > 0 and step % frame_every == 0:
                 f = step // frame_every
                 if f < frame.shape[1]:
-                    for l in range(nl):
-                        n = base + l
-                        frame[n, f, 0] = w[0, _T, l]
-                        frame[n, f, 1] = w[0, _X, l]
-                        frame[n, f, 2] = w[0, _FSY, l]
-                        frame[n, f, 3] = w[0, _FY, l] - w[0, _FSY, l]
-                        frame[n, f, 4] = w[0, _FSZ, l]
-                        frame[n, f, 5] = w[0, _FZ, l] - w[0, _FSZ, l]
-                        for i in range(nodes):
-                            frame[n, f, FRAME_HEAD + i] = w[i + 1, _U, l]
-                            frame[n, f, FRAME_HEAD + nodes + i] = w[i + 1, _U + 2, l]
-        # ---------------------------------------------------------------- what leaves the bow
-        for l in range(nl):
-            n = base + l
-            a = arrow_index[n]
-            ms = launch[n, MASS_SCALE]
-            mass = w[0, _MS, l]
-            h = w[0, _EL, l]
-            centre = (
-                ms * arrow_number[a, SHAFT_MASS] * arrow_number[a, CENTRE_SHAFT]
-                + arrow_number[a, PART_MASS] * arrow_number[a, CENTRE_PART]
-            ) / mass
-            inertia = 0.0
-            for plane in range(2):
-                ku = _U + 2 * plane
-                kv = _V + 2 * plane
-                mean = 0.0
-                drift = 0.0
-                turn = 0.0
-                spin = 0.0
-                inertia = 0.0
-                for i in range(nodes):
-                    r = i + 1
-                    arm = h * i - centre
-                    # momenta of node r: M v and M u, with rows of the block matrix
-                    mu0 = w[r, _M, l] * w[r, ku, l] + w[r, _M + 1, l] * w[r, ku + 1, l]
-                    mu1 = w[r, _M + 1, l] * w[r, ku, l] + w[r, _M + 2, l] * w[r, ku + 1, l]
-                    mv0 = w[r, _M, l] * w[r, kv, l] + w[r, _M + 1, l] * w[r, kv + 1, l]
-                    mv1 = w[r, _M + 1, l] * w[r, kv, l] + w[r, _M + 2, l] * w[r, kv + 1, l]
-                    ma0 = w[r, _M, l] * arm + w[r, _M + 1, l]
-                    ma1 = w[r, _M + 1, l] * arm + w[r, _M + 2, l]
-                    if i + 1 < nodes:
-                        mu0 += (
-                            w[r, _M + 3, l] * w[r + 1, ku, l]
-                            + w[r, _M + 4, l] * w[r + 1, ku + 1, l]
-                        )
-                        mu1 += (
-                            w[r, _M + 5, l] * w[r + 1, ku, l]
-                            + w[r, _M + 6, l] * w[r + 1, ku + 1, l]
-                        )
-                        mv0 += (
-                            w[r, _M + 3, l] * w[r + 1, kv, l]
-                            + w[r, _M + 4, l] * w[r + 1, kv + 1, l]
-                        )
-                        mv1 += (
-                            w[r, _M + 5, l] * w[r + 1, kv, l]
-                            + w[r, _M + 6, l] * w[r + 1, kv + 1, l]
-                        )
-                        ma0 += w[r, _M + 3, l] * (arm + h) + w[r, _M + 4, l]
-                        ma1 += w[r, _M + 5, l] * (arm + h) + w[r, _M + 6, l]
-                    if i > 0:
-                        mu0 += (
-                            w[r - 1, _M + 3, l] * w[r - 1, ku, l]
-                            + w[r - 1, _M + 5, l] * w[r - 1, ku + 1, l]
-                        )
-                        mu1 += (
-                            w[r - 1, _M + 4, l] * w[r - 1, ku, l]
-                            + w[r - 1, _M + 6, l] * w[r - 1, ku + 1, l]
-                        )
-                        mv0 += (
-                            w[r - 1, _M + 3, l] * w[r - 1, kv, l]
-                            + w[r - 1, _M + 5, l] * w[r - 1, kv + 1, l]
-                        )
-                        mv1 += (
-                            w[r - 1, _M + 4, l] * w[r - 1, kv, l]
-                            + w[r - 1, _M + 6, l] * w[r - 1, kv + 1, l]
-                        )
-                        ma0 += w[r - 1, _M + 3, l] * (arm - h) + w[r - 1, _M + 5, l]
-                        ma1 += w[r - 1, _M + 4, l] * (arm - h) + w[r - 1, _M + 6, l]
-                    mean += mu0
-                    drift += mv0
-                    turn += arm * mu0 + mu1
-                    spin += arm * mv0 + mv1
-                    inertia += arm * ma0 + ma1
-                mean /= mass
-                drift /= mass
-                turn /= inertia
-                spin /= inertia
-                column = Y if plane == 0 else Z
-                out[n, column] = mean
-                out[n, column + 1] = drift
-                out[n, column + 2] = turn
-                out[n, column + 3] = spin
-                # energy left in bending: total of the relative motion, both planes
-                for i in range(nodes):
-                    r = i + 1
-                    arm = h * i - centre
-                    u0 = w[r, ku, l] - mean - turn * arm
-                    u1 = w[r, ku + 1, l] - turn
-                    v0 = w[r, kv, l] - drift - spin * arm
-                    v1 = w[r, kv + 1, l] - spin
-                    out[n, BENDING_ENERGY] += 0.5 * (
-                        w[r, _K, l] * u0 * u0
-                        + 2.0 * w[r, _K + 1, l] * u0 * u1
-                        + w[r, _K + 2, l] * u1 * u1
-                    ) + 0.5 * (
-                        w[r, _M, l] * v0 * v0
-                        + 2.0 * w[r, _M + 1, l] * v0 * v1
-                        + w[r, _M + 2, l] * v1 * v1
-                    )
-                    if i + 1 < nodes:
-                        x0 = w[r + 1, ku, l] - mean - turn * (arm + h)
-                        x1 = w[r + 1, ku + 1, l] - turn
-                        y0 = w[r + 1, kv, l] - drift - spin * (arm + h)
-                        y1 = w[r + 1, kv + 1, l] - spin
-                        out[n, BENDING_ENERGY] += (
-                            u0 * (w[r, _K + 3, l] * x0 + w[r, _K + 4, l] * x1)
-                            + u1 * (w[r, _K + 5, l] * x0 + w[r, _K + 6, l] * x1)
-                            + v0 * (w[r, _M + 3, l] * y0 + w[r, _M + 4, l] * y1)
-                            + v1 * (w[r, _M + 5, l] * y0 + w[r, _M + 6, l] * y1)
-                        )
-            out[n, PASSED] = w[0, _T, l]
-            speed = out[n, SPEED]
-            out[n, STRING_SHARE] = mass / w[0, _MASS, l]
-            if out[n, STATUS] == FINE:
-                sound = math.isfinite(speed)
-                for c in range(OUT_COLUMNS):
-                    sound = sound and math.isfinite(out[n, c])
-                if not sound:
-                    out[n, STATUS] = NOT_FINITE
-                elif out[n, MOST_SLOPE] > SLOPE_LIMIT:
-                    out[n, STATUS] = BENT_TOO_FAR
+                    _record(w, nl, base, nodes, frame, f)
+        _leave(w, nl, base, last, launch, arrow_index, arrow_number, out)
 
 
 TASK = 64
