@@ -740,7 +740,7 @@ def _touch(w, nl, base, last, launch):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _book(w, nl, base, launch, out, driving):
+def _book(w, nl, base, out, driving):
     """Impulses, peaks, clearances and the work of the fingers in this step."""
     for l in range(nl):
         n = base + l
@@ -995,7 +995,7 @@ def launch_chunk(
             _solve(w, nl, last, _B)
             if _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
                 _touch(w, nl, base, last, launch)
-            _book(w, nl, base, launch, out, driving)
+            _book(w, nl, base, out, driving)
             _step_on(w, nl, last)
             if step % STEEPEST_EVERY == 0:
                 _steepest(w, nl, base, last, out)
