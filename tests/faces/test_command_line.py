@@ -351,6 +351,21 @@ def test_a_named_file_that_is_missing_is_not_made_by_looking(workshop_path: Path
     assert not workshop_path.exists()
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["bow", "add", "Ash"],
+        ["bow", "add", "Ash", "--hand", "right", "--brace-height", "18 in"],
+        ["bow", "add", "--hand", "right", "--", "-Ash"],
+        ["archer", "add", "Wren", "--hand", "left", "--draw-date", "2150-01-01"],
+        ["arrow", "add", "a", "--shaft", "S1"],
+    ],
+)
+def test_a_refused_first_record_makes_no_file(workshop_path: Path, words: list[str]) -> None:
+    refused(workshop_path, *words)
+    assert not workshop_path.exists()
+
+
 def test_a_foreign_file_is_refused_and_left(workshop_path: Path) -> None:
     workshop_path.write_text("a shopping list\n", encoding="utf-8")
     for words in (["bow", "list"], ["bow", "add", "Ash", "--hand", "right"]):
@@ -399,7 +414,8 @@ def test_any_text_in_any_option_is_taken_or_refused_in_a_sentence(
     least = LEAST[kind] if command == "add" and data.draw(st.booleans()) else []
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "workshop.sqlite"
-        path.write_bytes(a_little_of_each())
+        if command == "change" or data.draw(st.booleans()):
+            path.write_bytes(a_little_of_each())
         before = state(path)
         told = run(path, kind, command, *least, *options, "--", name)
         assert told.exit_code in (0, 2), told.exception

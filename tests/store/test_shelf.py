@@ -246,3 +246,26 @@ def test_a_file_left_by_a_killed_program_opens_with_its_log(workshop_path: Path)
     with Workshop.open(workshop_path) as workshop:
         assert workshop.get("bow", "elm").record.hand == "left"  # type: ignore[union-attr]
     assert not log.exists()
+
+
+def test_a_damaged_file_with_a_log_beside_it_keeps_both(workshop_path: Path) -> None:
+    """Opening it to write would carry the log into the file and destroy what is left of it."""
+    filled(workshop_path)
+    script = (
+        "import os, sys; from pathlib import Path\n"
+        "from loosewell.workshop.keep import Workshop; from loosewell.records import Bow\n"
+        "w = Workshop.open(Path(sys.argv[1])); w.add(Bow(name='Elm', hand='left'))\n"
+        "os.kill(os.getpid(), 9)\n"
+    )
+    subprocess.run([sys.executable, "-c", script, str(workshop_path)])
+    raw = bytearray(workshop_path.read_bytes())
+    size = int.from_bytes(raw[16:18], "big")
+    # From the 21st page on, so that the log's own copies of pages do not mend it.
+    raw[20 * size :] = b"\xa5" * (len(raw) - 20 * size)
+    workshop_path.write_bytes(raw)
+    log = workshop_path.with_name(workshop_path.name + "-wal")
+    before = digest(workshop_path), digest(log)
+    with pytest.raises(FileRefusal) as told:
+        Workshop.open(workshop_path)
+    assert told.value.code == "file-corrupt", told.value.message
+    assert (digest(workshop_path), digest(log)) == before

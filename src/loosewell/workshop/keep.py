@@ -363,12 +363,8 @@ class Workshop:
 
         ``called`` is the name the record has had in the file up to now.
         """
-        today = self._now().astimezone().date()
-        if isinstance(record, Archer) and record.draw_date is not None:
-            _not_in_the_future(record.draw_date, today, "The draw was measured")
+        refuse_future_days(record, self._now().astimezone().date())
         if isinstance(record, Shaft):
-            if record.inspection is not None:
-                _not_in_the_future(record.inspection.on, today, "The shaft was inspected")
             table = _table("arrow")
             rows = connection.execute(
                 table.select().where(table.c.shaft == (called or record.name))
@@ -533,11 +529,21 @@ def _remember(
     )
 
 
-def _not_in_the_future(date: datetime.date, today: datetime.date, what: str) -> None:
+def refuse_future_days(record: AnyRecord, today: datetime.date) -> None:
+    """Nothing when every day of a record has come; a refusal otherwise.
+
+    Not a bound of the record itself: a clock set back must never hide what was
+    written before.
+    """
+    day, what = None, ""
+    if isinstance(record, Archer):
+        day, what = record.draw_date, "The draw was measured"
+    elif isinstance(record, Shaft) and record.inspection is not None:
+        day, what = record.inspection.on, "The shaft was inspected"
     # One day of grace: the calendar of another time zone may already have turned.
-    if date > today + datetime.timedelta(days=1):
+    if day is not None and day > today + datetime.timedelta(days=1):
         raise BoundRefusal(
-            f"{what} on {date.isoformat()}, which lies in the future (today is "
+            f"{what} on {day.isoformat()}, which lies in the future (today is "
             f"{today.isoformat()}). Give the day it was done, as year-month-day.",
             code="date-in-future",
         )

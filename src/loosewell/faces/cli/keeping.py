@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import inspect
 from collections.abc import Callable
 from pathlib import Path
@@ -64,7 +65,7 @@ def _fill(group: typer.Typer, kind: str) -> None:
 
 def _adding(kind: str) -> Callable[..., None]:
     def add(name: str, workshop: Path | None = None, as_json: bool = False, **given: Any) -> None:
-        from loosewell.workshop.keep import RECORDS
+        from loosewell.workshop.keep import RECORDS, refuse_future_days
 
         fields = _typed(kind, given, length_in=None)
         if kind == "arrow" and "shaft" not in fields:
@@ -75,7 +76,9 @@ def _adding(kind: str) -> Callable[..., None]:
             )
         # The record is made before the file is opened: a refusal leaves no trace on the disk.
         record = RECORDS[kind].model_validate({"name": name, **fields})
-        with open_workshop(workshop, create=True) as kept:
+        refuse_future_days(record, datetime.datetime.now(datetime.UTC).astimezone().date())
+        # An arrow needs a shaft that is already there, so it never makes a new file.
+        with open_workshop(workshop, create=kind != "arrow") as kept:
             _tell(kind, kept.add(record), as_json, "Added")
 
     return _dressed(add, [_named(), *_options(kind), *_shared()])
