@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 
 from loosewell import units
 from loosewell.chance.priors import Uncertain, combine
-from loosewell.errors import EngineRefusal, MissingRefusal
-from loosewell.records import Archer, Bow, Fletching, Shaft
+from loosewell.errors import ContradictionRefusal, EngineRefusal, MissingRefusal
+from loosewell.records import Archer, Bow, DrawReading, Fletching, Shaft
+from loosewell.records.bow import SAME_DRAW_IN
 from loosewell.workshop.answer import ContactSpell
 
 Array = NDArray[np.float64]
@@ -146,8 +147,31 @@ PLATE_STIFFNESS_UNKNOWN = 7000.0
 PLATE_RELAXATION = 0.0045
 
 
+# How far beyond brace a draw reading says anything, and an archer's draw is a shot.
+LEAST_READING_IN, LEAST_STROKE_IN = 0.4, 2.0
+
+
 def _word(table: dict[str, float], make: str | None, otherwise: str = "plain wooden") -> float:
     return table[make if make in table else otherwise]
+
+
+def _draw_points(bow: Bow, readings: Sequence[DrawReading]) -> tuple[Array, Array]:
+    """True draws [m] and forces [N], rising; readings a tape cannot tell apart are averaged."""
+    groups: list[list[DrawReading]] = []
+    for one in readings:
+        if groups and one.draw_in - groups[-1][0].draw_in <= SAME_DRAW_IN:
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    draws, forces = [], []
+    for group in groups:
+        weights = [1.0 / max(one.error_lb(), 0.01) ** 2 for one in group]
+        total = sum(weights)
+        at = sum(w * one.draw_in for w, one in zip(weights, group, strict=True)) / total
+        pounds = sum(w * one.weight_lb for w, one in zip(weights, group, strict=True)) / total
+        draws.append(true_draw_in(at, bow.draw_measured) * units.INCH)
+        forces.append(pounds * units.POUND_FORCE)
+    return np.array(draws), np.maximum.accumulate(np.array(forces))
 
 
 def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
@@ -173,6 +197,8 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         Without a draw reading, or without saying how draw was measured.
     EngineRefusal
         For a geometry the string model does not hold.
+    ContradictionRefusal
+        For an arrow speed that the draw weights cannot give.
     """
     from loosewell.physics import bow as physics
 
@@ -215,16 +241,20 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
 
     # draw force
     readings = sorted(bow.draw_readings, key=lambda reading: reading.draw_in)
-    draws = np.array([true_draw_in(r.draw_in, bow.draw_measured) for r in readings]) * units.INCH
-    forces = np.array([r.weight_lb for r in readings]) * units.POUND_FORCE
-    keep = np.concatenate(([True], np.diff(draws) > 1e-4))
-    draws, forces = draws[keep], np.maximum.accumulate(forces)[keep]
+    draws, forces = _draw_points(bow, readings)
     brace = brace_in * units.INCH
-    if draws[0] <= brace + 0.01:
+    assumed_words = ", assumed for its make" if assumed_brace else ""
+    if draws[0] < brace + LEAST_READING_IN * units.INCH:
         raise EngineRefusal(
             f"The bow {bow.name} has a draw reading at {draws[0] / units.INCH:.1f} in of true "
-            f"draw, not beyond its brace height of {brace_in:g} in. Check "
-            "how its draw was measured."
+            f"draw, less than {LEAST_READING_IN:g} in beyond its brace height of {brace_in:g} in"
+            f"{assumed_words}. Check how its draw was measured."
+        )
+    if draw_in < brace_in + LEAST_STROKE_IN:
+        raise EngineRefusal(
+            f"A true draw of {draw_in:.1f} in is less than {LEAST_STROKE_IN:g} in beyond the brace "
+            f"height of {bow.name}, {brace_in:g} in{assumed_words}. Check the archer's draw and "
+            "how it was measured."
         )
     single = len(draws) == 1
     ratio, ratio_error = ENERGY_RATIO[make]
@@ -311,23 +341,34 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         "no bench method known yet; shooting results narrow it",
         0.0,
     )
-    assumed_mass = True
+    # The prior is told for a light string; what was seen holds for the bow's own.
+    own_string = (string_gr - VIRTUAL_MASS_STRING_GR) * units.GRAIN / 3.0
+    assumed_mass = not bow.speed_readings
     for reading in bow.speed_readings:
         arrow_mass = reading.arrow_weight_gr * units.GRAIN
         speed = reading.speed_fps * units.FPS
         at = true_draw_in(reading.draw_in, bow.draw_measured) * units.INCH
-        if brace < at <= top:
-            part = np.linspace(brace, at, physics.TABLE_POINTS)
-            energy = physics.stored_energy(np.interp(part, grid, force), at - brace)
-            seen = physics.virtual_mass_from_speed(energy, arrow_mass, speed)
-            # A chronograph or a sound recording gives speed to about 3 % (common practice).
-            mass, mass_error = combine(mass, mass_error, seen, 0.06 * (arrow_mass + max(seen, 0.0)))
-            assumed_mass = False
+        part = np.linspace(brace, max(at, brace), physics.TABLE_POINTS)
+        drawn = np.interp(part, grid, force) + np.maximum(slope * (part - top), 0.0)
+        energy = physics.stored_energy(drawn, max(at, brace) - brace)
+        seen = physics.virtual_mass_from_speed(energy, arrow_mass, speed)
+        # A chronograph or a sound recording gives speed to about 3 % (common practice).
+        seen_error = 0.06 * (arrow_mass + max(seen, 0.0))
+        if seen + 3.0 * seen_error < 0.0:
+            possible = physics.launch_speed(max(energy, 0.0), arrow_mass, 0.0)
+            raise ContradictionRefusal(
+                f"For the bow {bow.name} a speed of {reading.speed_fps:g} fps was recorded for an "
+                f"arrow of {reading.arrow_weight_gr:g} gr, and its draw weights give that arrow "
+                f"{possible / units.FPS:.0f} fps at most. Check the speed, the mass of the arrow "
+                "(grains are not grams) and the draw weights.",
+                code="speed-contradicts",
+            )
+        mass, mass_error = combine(mass, mass_error, seen - own_string, seen_error)
     inputs.append(Uncertain("virtual_mass", mass, mass_error, low=0.004))
     note(
         "virtual_mass",
         "Virtual mass of losses and string",
-        f"{mass * 1e3:.1f} g ({mass / units.GRAIN:.0f} gr)",
+        f"{(mass + own_string) * 1e3:.1f} g ({(mass + own_string) / units.GRAIN:.0f} gr)",
         f"±{mass_error * 1e3:.1f} g",
         assumed_mass,
         "measure the speed of one weighed arrow",
@@ -399,6 +440,15 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
     )
 
     length_in = bow.length_in if bow.length_in is not None else _word(BOW_LENGTH_IN, make)
+    note(
+        "bow_length",
+        "Bow length",
+        f"{length_in:.3g} in",
+        "not varied: it hardly moves the range",
+        bow.length_in is None,
+        "measure along the back from string nock to string nock",
+        0.0,
+    )
     try:
         tip = physics.string_geometry(length_in * units.INCH, brace, top)
     except ValueError as error:
@@ -746,7 +796,7 @@ def parts(
         count,
         chord_in * units.INCH,
         height_in * units.INCH,
-        (rear or 1.0) * units.INCH,
+        (0.0 if rear is None else rear) * units.INCH,
         math.radians(fletching.angle_deg if fletching.angle_deg is not None else 2.0),
     )
 
@@ -817,11 +867,18 @@ def arrow_model(
         )
     stiffness, mass_per_length, radius = profile.cut(length, elements)
     nodes = elements + 1
+    nock_mass = part.nock_mass
+    if nock_mass < 0.0:
+        # A cut nock takes wood away: off the rearmost element, not off its end as a point, which
+        # would leave a light shaft with a negative moving mass there.
+        share = min(-nock_mass / (mass_per_length[0] * length / elements), 0.5)
+        mass_per_length[0] *= 1.0 - share
+        nock_mass = 0.0
     point_centre = 0.35 * part.point_length
     point_inertia = part.point_mass * (part.point_length**2) / 18.0
     middle = part.rear + 0.5 * part.chord
     node_mass = np.zeros(nodes)
-    node_mass[0] += part.nock_mass
+    node_mass[0] += nock_mass
     if part.count:
         for share in (0.25, 0.75):
             node_mass += beam.shared_to_nodes(
@@ -837,7 +894,7 @@ def arrow_model(
         part.point_mass,
         point_centre,
         point_inertia,
-        np.array([part.nock_mass, part.fletching_mass]),
+        np.array([nock_mass, part.fletching_mass]),
         np.array([0.0, middle]),
     )
     shaft_mass = float(np.sum(mass_per_length)) * length / elements
@@ -1140,6 +1197,7 @@ STATUS_SENTENCES = {
     2: "the shaft bends further than the beam theory holds: far too weak for this bow",
     3: "the arrow is shorter than the draw and falls behind the strike plate",
     4: "the draw, brace height or masses do not fit together",
+    5: "the arrow drops off the shelf while the string drives it",
     103: "the arrow tumbles: it stands at more than 30 degrees to the air on its way",
     104: "the arrow never reaches the butt",
     101: "the arrow falls to the ground before the butt",
