@@ -100,3 +100,18 @@ def test_spin_is_one_turn_in_the_pitch_of_the_feather() -> None:
     # circumference in one turn.
     spin = aero.spin_per_metre(math.pi / 4.0, 0.008, 0.012)
     assert 2.0 * math.pi / spin == pytest.approx(2.0 * math.pi * 0.010, rel=round_off)
+
+
+def test_round_the_roll_the_fins_average_as_quadrature_says() -> None:
+    # Each fin at roll φ sees the angle times sin φ and gives sin φ of its push: the
+    # straight part averages sin², the vortex part |sin|³ with π sin² of lift (Polhamus).
+    row = wooden()[np.newaxis]
+    linear, vortex = aero.fletching_normal_area(row)
+    roll = np.linspace(0.0, 2.0 * math.pi, 3601)[:-1]
+    sides = 3.0 * row[0, aero.AREA]
+    cubed = float(np.mean(np.abs(np.sin(roll)) ** 3))
+    assert vortex[0] == pytest.approx(sides * math.pi * cubed, rel=1e-6)
+    # The straight part lies below the slender wing's of the same span, with its body.
+    span, radius = row[0, aero.HEIGHT], 0.5 * row[0, aero.DIAMETER]
+    slender = 0.75 * 2.0 * math.pi * span**2 * (1.0 + radius / (radius + span)) ** 2
+    assert 0.9 * slender < linear[0] < slender

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from scipy import integrate
 
 from loosewell.physics import aero, flight
+from loosewell.units import INCH
 from physics.arrows import STILL, VISCOSITY, leaving, weightless, wooden
 from tolerances import hundredth_millimetre, one_degree, one_microradian, round_off
 
@@ -212,6 +213,17 @@ def test_the_step_the_flight_chooses_is_fine_enough() -> None:
     assert chosen[flight.HIT_Y] == pytest.approx(fine[flight.HIT_Y], abs=hundredth_millimetre)
     assert chosen[flight.HIT_Z] == pytest.approx(fine[flight.HIT_Z], abs=hundredth_millimetre)
     assert chosen[flight.END_YAW] == pytest.approx(fine[flight.END_YAW], abs=30 * one_microradian)
+
+
+def test_a_quickly_yawing_arrow_gets_shorter_steps() -> None:
+    # Six tall feathers on a light fast arrow: 10 ms would be a third of a yaw.
+    quick = wooden(count=6.0, height=1.1 * INCH, area=5.0 * INCH**2, inertia=2e-4)
+    state = disturbed(speed=70.0)
+    chosen, _ = flight.fly_path(state, quick, STILL, 18.288)
+    asked, out = flight.fly_path(state, quick, STILL, 18.288, 1e-4)
+    assert np.max(np.diff(chosen[:, 0])) < 0.5 * flight.LARGEST_STEP
+    assert chosen[-1, 2] == pytest.approx(asked[-1, 2], abs=1e-4)
+    assert out[flight.STATUS] == flight.REACHED
 
 
 def test_left_and_right_mirror_bit_for_bit() -> None:
