@@ -121,9 +121,9 @@ ENERGY_RATIO = {
 # String Weight, in Archery: the Technical Side, 1947); 14.2 g from Pope's arrows (restated 1942).
 VIRTUAL_MASS = (0.0140, 0.0018)
 VIRTUAL_MASS_STRING_GR = 150.0
-# Both limbs as if at their tips, for a bow that stores LIMB_ENERGY. No source: a third of a rigid
-# link's mass for each limb of a longbow of 0.6 to 0.7 kg. Smaller bows carry less.
-LIMB_MASS = (0.075, 0.16)
+# Both limbs as if at their tips, for a bow that stores LIMB_ENERGY. No source: about a fifth of the
+# mass of each tapered limb of a longbow of 0.6 to 0.7 kg. Smaller bows carry less.
+LIMB_MASS = (0.105, 0.10)
 LIMB_ENERGY = 55.0
 STRING_MASS_GR = {
     "polyester": 160.0,
@@ -133,18 +133,18 @@ STRING_MASS_GR = {
     "nylon": 260.0,
     "sinew": 300.0,
 }
-# Strike plate. No measurement of a strike plate was found. The middle values make the engine put
-# the best spine of plain wooden bows where archers find it; see docs/physics/launch.md.
+# Strike plate, as a spring: hard against the arrow, so that its figure hardly matters. No
+# measurement of a strike plate was found; modelling choices.
 PLATE_STIFFNESS = {
-    "leather": 8000.0,
-    "hide with hair": 5000.0,
-    "felt": 5000.0,
-    "bare wood": 15000.0,
-    "horn or bone": 15000.0,
-    "plastic": 12000.0,
+    "leather": 40000.0,
+    "hide with hair": 25000.0,
+    "felt": 25000.0,
+    "bare wood": 100000.0,
+    "horn or bone": 100000.0,
+    "plastic": 70000.0,
 }
-PLATE_STIFFNESS_UNKNOWN = 7000.0
-PLATE_RELAXATION = 0.0045
+PLATE_STIFFNESS_UNKNOWN = 40000.0
+PLATE_RELAXATION = 0.0010
 
 
 # How far beyond brace a draw reading says anything, and an archer's draw is a shot.
@@ -397,7 +397,7 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
     material = bow.plate_material or bow.shelf_material
     stiffness = PLATE_STIFFNESS.get(material or "", PLATE_STIFFNESS_UNKNOWN)
     inputs.append(Uncertain("plate_stiffness", stiffness, 0.35, "log"))
-    inputs.append(Uncertain("plate_relaxation", PLATE_RELAXATION, 0.15, "log"))
+    inputs.append(Uncertain("plate_relaxation", PLATE_RELAXATION, 0.4, "log"))
     note(
         "plate_stiffness",
         "Give of the strike plate",
@@ -473,10 +473,10 @@ class LooseModel:
     shots: tuple[Uncertain, ...]
 
 
-# Sideways push of the fingers and its scatter from shot to shot. [m] No measurement was found:
-# "a few millimetres" is common practice, no source.
-LOOSE_PUSH = {"steady": (0.0045, 0.30, 0.0007), "unsteady": (0.0060, 0.35, 0.0020)}
-LOOSE_UNKNOWN = (0.0050, 0.40, 0.0012)
+# Sideways push of the fingers and its scatter from shot to shot. [m] No measurement was found; the
+# string must roll off a fingertip about as thick, a modelling choice.
+LOOSE_PUSH = {"steady": (0.0095, 0.18, 0.0010), "unsteady": (0.0110, 0.25, 0.0028)}
+LOOSE_UNKNOWN = (0.0100, 0.25, 0.0018)
 DRAW_SCATTER_IN = {"steady": 0.12, "unsteady": 0.40}
 
 
@@ -532,7 +532,7 @@ def loose_model(archer: Archer) -> LooseModel:
     if archer.hook == "mechanical":
         push, scatter = 0.0004, 0.0002
     inputs.append(Uncertain("loose_push", sign * push, relative, "log"))
-    inputs.append(Uncertain("loose_travel", 0.018, 0.25, "log", high=0.045))
+    inputs.append(Uncertain("loose_travel", 0.014, 0.20, "log", high=0.045))
     notes.append(
         Assumed(
             "loose_push",
@@ -549,8 +549,8 @@ def loose_model(archer: Archer) -> LooseModel:
         Assumed(
             "loose_travel",
             "Travel in which the fingers push",
-            "18 mm",
-            "±25 %",
+            "14 mm",
+            "±20 %",
             True,
             "cannot be measured at the bench; shooting results narrow it",
             0.0,
@@ -1041,7 +1041,7 @@ def shoot(
     push = values["loose_push"] + np.sign(values["loose_push"]) * values.get("push_scatter", 0.0)
     row[:, kernel.LOOSE_PUSH] = push
     row[:, kernel.LOOSE_TRAVEL] = values["loose_travel"]
-    row[:, kernel.FINGER_STIFFNESS] = 5000.0
+    row[:, kernel.FINGER_STIFFNESS] = 10000.0
     row[:, kernel.STIFFNESS_SCALE] = values.get("stiffness_scale", 1.0)
     row[:, kernel.MASS_SCALE] = values.get("mass_scale", 1.0)
     feather = np.array(

@@ -39,15 +39,15 @@ Progress = Callable[[str, float], None]
 class CleanLimits:
     """What makes a shot clean. Few, documented, and the user's to change.
 
-    Modelling choices, no source: a knock of 25 mN·s would turn a 30 g arrow's
-    tail by about a metre a second; at two and a half degrees off its path the nock
-    of a 28 in arrow swings 1.2 in aside, which is seen as fishtailing; two degrees in
-    the butt put the nock an inch aside.
+    Modelling choices, no source: a knock of 30 mN·s is what turns the tail of a
+    30 g arrow by a metre a second; at five degrees off its path the nock of a 28 in
+    arrow swings 2.4 in aside, which is seen as fishtailing; three degrees in the
+    butt put the nock an inch and a half aside.
     """
 
-    knock_mns: float = 25.0
-    swing_deg: float = 2.5
-    stand_deg: float = 2.0
+    knock_mns: float = 30.0
+    swing_deg: float = 5.0
+    stand_deg: float = 3.0
 
     def text(self) -> str:
         """The definition in words."""
@@ -56,6 +56,11 @@ class CleanLimits:
             f"{self.knock_mns:g} mN·s, the arrow never swings more than {self.swing_deg:g}° off "
             f"its path, and it stands within {self.stand_deg:g}° of its path in the butt."
         )
+
+
+NOVICE_LIMITS = CleanLimits(knock_mns=45.0, swing_deg=8.0, stand_deg=5.0)
+"""For beginners and children, whose slow arrows and loose fingers swing further; a
+modelling choice, no source."""
 
 
 @dataclass(frozen=True)
@@ -153,7 +158,7 @@ def match(
             f"Purpose '{purpose}' is not known yet. Accepted are {', '.join(PURPOSES)}."
         )
     plan = PURPOSES[purpose]
-    limits = limits or CleanLimits()
+    limits = limits or (NOVICE_LIMITS if stops.is_novice(archer) else CleanLimits())
     today = today or datetime.datetime.now(datetime.UTC).astimezone().date()
     distance_yd = plan.distance_yd if distance_yd is None else distance_yd
     if not 3.0 <= distance_yd <= 120.0:
@@ -289,8 +294,8 @@ class _Session:
         ]
         weight = self.bow.weight_at(draw_in)
         self.weight_lb = weight
-        low = max(10.0, LEAST_SPINE * weight)
-        self.spine = np.linspace(low, max(MOST_SPINE * weight, weight + 16.0), SPINES)
+        low = max(12.0, LEAST_SPINE * weight)
+        self.spine = np.linspace(low, max(MOST_SPINE * weight, weight + 22.0), SPINES)
         self._tune_nocking_point()
 
     def _tune_nocking_point(self) -> None:
