@@ -34,6 +34,7 @@ def test_a_second_stretch_beyond_a_gap_is_not_part_of_the_range() -> None:
     spine = np.arange(6.0)
     share = np.array([0.0, 1.0, 0.0, 0.0, 0.8, 0.8])
     assert forecast.range_over(spine, share, 0.5) == (0.5, 1.5, False, False)
+    assert forecast.range_over(spine, share[::-1], 0.5) == (3.5, 4.5, False, False)
 
 
 def test_share_curve_of_even_worlds_is_the_share_itself() -> None:
