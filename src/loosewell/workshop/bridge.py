@@ -330,7 +330,7 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
     away = abs(math.log(size))
     mass = VIRTUAL_MASS[0] * size**0.4
     mass_error = mass * math.hypot(VIRTUAL_MASS[1] / VIRTUAL_MASS[0], 0.12 * away)
-    limb, limb_error = LIMB_MASS[0] * size**0.7, math.hypot(LIMB_MASS[1], 0.15 * away)
+    limb, limb_error = LIMB_MASS[0] * size**0.42, math.hypot(LIMB_MASS[1], 0.15 * away)
     inputs.append(Uncertain("limb_mass", limb, limb_error, "log"))
     note(
         "limb_mass",
@@ -477,6 +477,8 @@ class LooseModel:
 # string must roll off a fingertip about as thick, a modelling choice.
 LOOSE_PUSH = {"steady": (0.0095, 0.18, 0.0010), "unsteady": (0.0110, 0.25, 0.0028)}
 LOOSE_UNKNOWN = (0.0100, 0.25, 0.0018)
+CHILD_FINGER = 0.7
+"""Thickness of a child's fingertip over a grown one's. Modelling choice, no source."""
 DRAW_SCATTER_IN = {"steady": 0.12, "unsteady": 0.40}
 
 
@@ -526,6 +528,8 @@ def loose_model(archer: Archer) -> LooseModel:
         )
     )
     push, relative, scatter = LOOSE_PUSH.get(archer.loose or "", LOOSE_UNKNOWN)
+    if archer.child:
+        push, scatter = CHILD_FINGER * push, CHILD_FINGER * scatter
     sign = 1.0
     if archer.hook == "thumb":
         sign = -1.0  # the string rolls off the other side of a thumb
