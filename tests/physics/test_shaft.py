@@ -120,3 +120,45 @@ def test_wood_stiffens_as_it_dries_and_keeps_its_green_value_when_wet() -> None:
     assert values[1] == pytest.approx(11.7e9, rel=round_off)
     assert values[3] == pytest.approx(9.0e9, rel=round_off)
     assert values[4] == values[3]
+
+
+def test_joints_turn_of_a_jointed_beam_is_the_sum_of_its_parts():
+    """A constant moment turns the ends by the integral of 1/EI plus moment times compliance."""
+    edge = np.linspace(0.0, 0.72, 37)
+    ei = np.full(36, 4.0)
+    mu = np.full(36, 0.03)
+    with_one, _ = shaft.with_joint(edge, ei, mu, 0.31, 0.05, 0.003, 1.5, 0.002)
+    turn = float(np.sum(np.diff(edge) / with_one))
+    expected = (0.72 - 0.05) / 4.0 + 0.05 / 6.0 + 0.002
+    assert turn == pytest.approx(expected, rel=1e-12)
+
+
+def test_joints_mass_of_a_jointed_shaft_grows_by_the_sleeve():
+    edge = np.linspace(0.0, 0.72, 37)
+    _, mass = shaft.with_joint(
+        edge, np.full(36, 4.0), np.full(36, 0.03), 0.31, 0.05, 0.003, 1.5, 0.0
+    )
+    assert float(np.sum(mass * np.diff(edge))) == pytest.approx(0.72 * 0.03 + 0.003, rel=1e-12)
+
+
+def test_joints_that_cannot_be_give_no_number():
+    edge = np.linspace(0.0, 0.72, 37)
+    flat = np.full(36, 4.0)
+    for station, ratio, compliance in ((0.9, 1.0, 0.0), (0.3, 0.0, 0.0), (0.3, 1.0, -1.0)):
+        stiff, _ = shaft.with_joint(edge, flat, flat, station, 0.05, 0.0, ratio, compliance)
+        assert np.all(np.isnan(stiff))
+
+
+def test_two_stiffnesses_of_an_oval_shaft_are_found_from_any_rotations():
+    """EI(turn) = stiff cos² + weak sin² about the stiff plane."""
+    turn = np.radians([5.0, 50.0, 95.0, 140.0, 170.0])
+    stiff, weak, angle = 4.6, 3.9, math.radians(35.0)
+    read = stiff * np.cos(turn - angle) ** 2 + weak * np.sin(turn - angle) ** 2
+    found = shaft.two_stiffnesses(turn, read)
+    assert found == pytest.approx((stiff, weak, angle), rel=1e-9)
+
+
+def test_two_stiffnesses_stay_one_when_the_rotations_cannot_tell():
+    stiff, weak, angle = shaft.two_stiffnesses(np.radians([0.0, 180.0]), np.array([4.0, 4.2]))
+    assert stiff == weak == pytest.approx(4.1)
+    assert math.isnan(angle)

@@ -610,3 +610,117 @@ def equilibrium_moisture(temperature: float, humidity: float) -> float:
         * (kh / (1.0 - kh) + (k1 * kh + 2.0 * k1 * k2 * kh**2) / (1.0 + k1 * kh + k1 * k2 * kh**2))
     )
     return percent / 100.0
+
+
+def with_joint(
+    edge: NDArray[np.float64],
+    bending_stiffness: NDArray[np.float64],
+    mass_per_length: NDArray[np.float64],
+    station: float,
+    sleeve_length: float,
+    sleeve_mass: float,
+    stiffness_ratio: float,
+    compliance: float,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Stiffness and mass along a shaft with one joint put in.
+
+    Parameters
+    ----------
+    edge : array (pieces + 1,)
+        Ends of the pieces from the nock throat, rising. [m]
+    bending_stiffness : array (pieces,)
+        E·I of the plain shaft. [N m²]
+    mass_per_length : array (pieces,)
+        Mass per length of the plain shaft. [kg/m]
+    station : float
+        Middle of the joint. [m]
+    sleeve_length : float
+        Length of the stretch the sleeve stiffens. [m]
+    sleeve_mass : float
+        Mass of sleeve and fittings, spread over that stretch. [kg]
+    stiffness_ratio : float
+        E·I of that stretch over the plain shaft's. [1]
+    compliance : float
+        Extra angle of the joint for each unit of bending moment. [rad/(N m)]
+
+    Returns
+    -------
+    bending_stiffness : array (pieces,)
+        With the joint; all nan for a joint that cannot be. [N m²]
+    mass_per_length : array (pieces,)
+        With the joint. [kg/m]
+
+    Holds
+    -----
+    Any number of joints, one call each. The extra angle is smeared over the
+    stretch, at least one piece long, so that the whole turn under a moment is
+    exact. Play (a joint that moves without moment) is not stiffness: it enters as
+    an unknown kink elsewhere.
+
+    Source
+    ------
+    Derived: flexibilities in series add, 1/(E I) + compliance/length.
+    """
+    edge = np.asarray(edge, dtype=np.float64)
+    length = np.diff(edge)
+    half = 0.5 * max(sleeve_length, float(np.max(length)))
+    low = max(station - half, float(edge[0]))
+    high = min(station + half, float(edge[-1]))
+    if not (
+        edge[0] <= station <= edge[-1]
+        and stiffness_ratio > 0.0
+        and compliance >= 0.0
+        and sleeve_mass >= 0.0
+        and sleeve_length >= 0.0
+    ):
+        return np.full(length.size, np.nan), np.full(length.size, np.nan)
+    inside = np.clip(np.minimum(edge[1:], high) - np.maximum(edge[:-1], low), 0.0, None)
+    part = inside / length
+    flexibility = (1.0 - part) / bending_stiffness
+    flexibility = flexibility + part / (bending_stiffness * stiffness_ratio)
+    flexibility = flexibility + compliance / (high - low) * part
+    mass = mass_per_length + sleeve_mass / (high - low) * part
+    return np.asarray(1.0 / flexibility), np.asarray(mass)
+
+
+def two_stiffnesses(
+    rotation: NDArray[np.float64], bending_stiffness: NDArray[np.float64]
+) -> tuple[float, float, float]:
+    """Stiffest and weakest bending stiffness of a shaft from readings at several rotations.
+
+    Parameters
+    ----------
+    rotation : array (readings,)
+        Turn of the shaft about its axis at each reading. [rad]
+    bending_stiffness : array (readings,)
+        E·I read there. [N m²]
+
+    Returns
+    -------
+    stiff : float
+        E·I in the stiff plane. [N m²]
+    weak : float
+        E·I in the plane at right angles to it. [N m²]
+    angle : float
+        Rotation at which the shaft bends in its stiff plane, 0 to π. [rad]
+
+    Holds
+    -----
+    Every section has two principal axes, so E·I goes with the cosine of twice the
+    turn. Fewer than three unlike rotations cannot tell: then both are the mean
+    and the angle is nan.
+
+    Source
+    ------
+    Second moment of area under rotation of axes; least squares on mean, cosine and
+    sine of twice the angle.
+    """
+    twice = 2.0 * np.asarray(rotation, dtype=np.float64)
+    columns = np.column_stack([np.ones_like(twice), np.cos(twice), np.sin(twice)])
+    if np.linalg.matrix_rank(columns, tol=1e-6) < 3:
+        mean = float(np.mean(bending_stiffness))
+        return mean, mean, math.nan
+    mean, cosine, sine = np.linalg.lstsq(columns, bending_stiffness, rcond=None)[0]
+    swing = float(np.hypot(cosine, sine))
+    angle = 0.5 * math.atan2(float(sine), float(cosine)) % math.pi
+    return float(mean) + swing, float(mean) - swing, angle
