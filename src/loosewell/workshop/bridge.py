@@ -145,6 +145,7 @@ PLATE_STIFFNESS = {
 }
 PLATE_STIFFNESS_UNKNOWN = 40000.0
 PLATE_RELAXATION = 0.0010
+PLATE_RELAXATION_ERROR = 0.4
 
 
 # How far beyond brace a draw reading says anything, and an archer's draw is a shot.
@@ -397,7 +398,7 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
     material = bow.plate_material or bow.shelf_material
     stiffness = PLATE_STIFFNESS.get(material or "", PLATE_STIFFNESS_UNKNOWN)
     inputs.append(Uncertain("plate_stiffness", stiffness, 0.35, "log"))
-    inputs.append(Uncertain("plate_relaxation", PLATE_RELAXATION, 0.4, "log"))
+    inputs.append(Uncertain("plate_relaxation", PLATE_RELAXATION, PLATE_RELAXATION_ERROR, "log"))
     note(
         "plate_stiffness",
         "Give of the strike plate",
@@ -411,7 +412,7 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         "plate_relaxation",
         "How much of a slap the plate swallows",
         f"relaxes in {PLATE_RELAXATION * 1e3:.1f} ms",
-        "±15 %",
+        f"±{100 * PLATE_RELAXATION_ERROR:.0f} %",
         True,
         "no bench method known yet; shooting results narrow it",
         0.0,
@@ -1170,6 +1171,8 @@ def spells(frame: Array, string_left: float) -> list[ContactSpell]:
     found: list[ContactSpell] = []
     time = frame[:, 0]
     step = np.diff(time, prepend=0.0)
+    # The last step on the string ends as it lets go, to the last digits.
+    behind = time > string_left * (1.0 + 1e-9)
     for column, part, plane in (
         (2, "shaft", "plate"),
         (3, "fletching", "plate"),
@@ -1178,7 +1181,7 @@ def spells(frame: Array, string_left: float) -> list[ContactSpell]:
     ):
         touching = frame[:, column] > 0.0
         for after in (False, True):
-            here = touching & ((time > string_left) == after)
+            here = touching & (behind == after)
             edges = np.flatnonzero(np.diff(np.concatenate(([0], here.astype(int), [0]))))
             for start, stop in zip(edges[::2], edges[1::2], strict=True):
                 impulse = float(np.sum(frame[start:stop, column] * step[start:stop]))
