@@ -15,7 +15,7 @@ from loosewell import units
 from loosewell.chance import forecast
 from loosewell.chance.priors import Uncertain, sample
 from loosewell.errors import BoundRefusal, EngineRefusal
-from loosewell.records import Archer, Arrow, Bow, Fletching, Shaft
+from loosewell.records import Archer, Arrow, Bow, Fletching, Shaft, bounds
 from loosewell.workshop import bridge, rules, stops
 from loosewell.workshop.answer import (
     Band,
@@ -174,6 +174,8 @@ def match(
             f"A point of {point_gr:g} gr is outside 20 to 500 gr. Weigh the point; grains (gr) are "
             "not grams (g)."
         )
+    if length_in is not None:
+        bounds.check(length_in, "arrow.length_in")
     fletching = fletching or Fletching(
         material="feather",
         length_in=plan.fletching_length_in,
@@ -324,6 +326,21 @@ class _Session:
                 if one.key == "nock_path":
                     inputs[i] = replace(one, middle=self.nock_path)
 
+    def _nothing_clean(self, shots: bridge.Shots) -> EngineRefusal:
+        """The refusal when not one shot came out clean, with what went wrong most often."""
+        wrong = shots.status[shots.status != 0]
+        why = self.limits.text()
+        if 2 * len(wrong) > len(shots.status):
+            values, counts = np.unique(wrong, return_counts=True)
+            worst = int(values[int(np.argmax(counts))])
+            why = f"In most of them {bridge.STATUS_SENTENCES.get(worst, f'status {worst}')}."
+        return EngineRefusal(
+            f"Of {len(shots.status)} shots of {self.archer.name} with {self.bow_record.name} "
+            f"reckoned over spines from {self.spine[0]:.0f} to {self.spine[-1]:.0f} lb (26 in "
+            f"span, 2 lb) not one comes out clean at {self.distance_yd:g} yd. {why} Check draw, "
+            "draw weights and point, or ask for a shorter distance."
+        )
+
     # -------------------------------------------------------------------- the pieces
 
     def _usual_mass(self) -> tuple[float, float, str]:
@@ -419,7 +436,7 @@ class _Session:
             self.bow_record.make,
             self.bow_record.string_material,
         )
-        pictures = self._pictures(sweep, model, chosen)
+        pictures = self._pictures(sweep, rack, model, chosen)
         spread_lb = max(one.spine_lb for one in thumb) - min(one.spine_lb for one in thumb)
         self.tell("done", 1.0)
         return MatchAnswer(
@@ -462,7 +479,7 @@ class _Session:
             rules_against_engine=_against(thumb, sweep.band, spread_lb),
             rack=rack,
             chosen=chosen,
-            next_step=self._next_step(rack, chosen),
+            next_step=self._next_step(sweep, rack, chosen),
             pictures=pictures,
             launches=self.launches,
             seconds=round(time.perf_counter() - started, 2),
@@ -483,6 +500,8 @@ class _Session:
         curve = forecast.share_curve(self.spine, clean)
         best = int(np.argmax(curve.share))
         best_share = float(curve.share[best])
+        if best_share <= 0.0:
+            raise self._nothing_clean(shots)
         least = SHARE_OF_BEST * best_share
         spread = forecast.spread_of_range(self.spine, clean, world)
         stretch = forecast.range_over(self.spine, curve.share, least)
@@ -498,8 +517,8 @@ class _Session:
         )
         weight = _band(
             force * world["force_scale"] / units.POUND_FORCE,
-            f"from {len(self.bow_record.draw_readings)} reading(s) at this archer's draw, with the "
-            "errors of scale and draw",
+            f"at this archer's draw, from {_readings_words(len(self.bow_record.draw_readings))}, "
+            "with the errors of scale and draw",
             2,
         )
         definition = (
@@ -508,14 +527,14 @@ class _Session:
             "averaged over everything that is not known exactly, for a parallel shaft "
             f"cut to {self.length_in:.2f} in with a {self.point_gr:.0f} gr point."
         )
-        below = "below " if open_low else ""
+        below = "from below " if open_low else ""
         above = " or more" if open_high else ""
         band = Band(round(middle, 1), round(low, 1), round(high, 1), definition)
         later = 31.4992
         text = (
-            f"{below}{low:.0f} to {high:.0f} lb{above} (26 in span, 2 lb), "
-            f"best near {middle:.0f} lb; the same as {later / high:.3f} to {later / low:.3f} in "
-            "(28 in span, 1.94 lb)"
+            f"{below}{band.low:.0f} to {band.high:.0f} lb{above} (26 in span, 2 lb), "
+            f"best near {band.middle:.0f} lb; the same as {later / band.high:.3f} to "
+            f"{later / band.low:.3f} in (28 in span, 1.94 lb)"
         )
         if best_share < CLEAR_SHARE:
             text += (
@@ -629,10 +648,11 @@ class _Session:
             for _, build, profile, _ in judged
         ]
         profiles = [one[2] for one in judged]
+        least = max(sweep.least, SHARE_OF_BEST * CLEAR_SHARE)
         ones = np.ones(len(judged))
         chance = self._chances(models, profiles, ones, "rack")
         # Which way is better? The engine is asked, with the same shaft weaker and stiffer.
-        doubtful = [k for k in range(len(judged)) if chance[k] < sweep.least]
+        doubtful = [k for k in range(len(judged)) if chance[k] < least]
         leaning = {}
         if doubtful:
             some = [models[k] for k in doubtful]
@@ -646,18 +666,18 @@ class _Session:
         for k, (i, _, _, spine) in enumerate(judged):
             percent = round(100.0 * float(chance[k]), 0)
             acts = "fits"
-            note = self._shaft_note(self.shafts[i], judged[k][1])
+            note = self._shaft_note(self.shafts[i], judged[k][1], sweep.weight.middle)
             if spine.spine_26in_2lb_lb > self.spine[-1]:
                 # Stiff as a rod it may fly straight, but off to the side of the aim.
                 acts = "acts stiff"
                 note = "; ".join(filter(None, [note, "far stiffer than the bow bends"]))
-            elif chance[k] < sweep.least:
+            elif chance[k] < least:
                 assert sweep.band is not None
                 lean = leaning[k]
                 if abs(lean) < 0.04:
                     lean = spine.spine_26in_2lb_lb - sweep.band.middle
                 acts = "acts stiff" if lean > 0 else "acts weak"
-                if chance[k] > 0.4 * sweep.least:
+                if chance[k] > 0.4 * least:
                     near.append((k, acts))
             rows[i] = RackShaft(
                 **{
@@ -667,16 +687,37 @@ class _Session:
                     "note": note,
                 }
             )
-        for k, change in self._changes(judged, near, chance, sweep.least).items():
+        for k, change in self._changes(judged, near, chance, least, sweep.weight.middle).items():
             i = judged[k][0]
             rows[i] = RackShaft(**{**rows[i].__dict__, "change": change})
 
-    def _shaft_note(self, shaft: Shaft, build: _Build) -> str:
+    def _whole_gr(self, shaft: Shaft, length_in: float, part: bridge.Parts) -> float | None:
+        """Mass of the arrow built, or None when the shaft was not weighed."""
+        if shaft.weight_gr is None or shaft.length_in is None:
+            return None
+        own = shaft.weight_gr * length_in / shaft.length_in
+        return own + (part.point_mass + part.nock_mass + part.fletching_mass) / units.GRAIN
+
+    def _light(
+        self, shaft: Shaft, length_in: float, part: bridge.Parts, weight_lb: float
+    ) -> float | None:
+        """Mass of the arrow when it is too light for the bow, else None."""
+        whole = self._whole_gr(shaft, length_in, part)
+        if whole is None or stops.mass_warning(self.bow_record, whole, weight_lb) is None:
+            return None
+        return whole
+
+    def _shaft_note(self, shaft: Shaft, build: _Build, weight_lb: float) -> str:
         notes = []
         if build.arrow is not None:
             notes.append(f"as built: {build.arrow.name}, {build.length_in:.2f} in")
         elif build.length_in < self.length_in - 1e-6:
             notes.append(f"taken at its full {build.length_in:.2f} in")
+        light = self._light(shaft, build.length_in, build.parts, weight_lb)
+        if light is not None:
+            notes.append(f"too light an arrow for this bow: {light:.0f} gr")
+        if shaft.weight_gr is None:
+            notes.append("not weighed: the mass of mean arrow wood is assumed")
         if shaft.inspection is None:
             notes.append("not inspected yet")
         return "; ".join(notes)
@@ -692,8 +733,12 @@ class _Session:
         near: list[tuple[int, str]],
         chance: Array,
         least: float,
+        weight_lb: float,
     ) -> dict[int, ShaftChange]:
-        """The cheapest change for each near miss that brings it over the limit, or helps most."""
+        """The cheapest change for each near miss that brings it over the limit, or helps most.
+
+        No change is tried that would make the arrow too light for the bow, or lighter if it is.
+        """
         tries: list[tuple[int, str, float, float]] = []
         for k, acts in near:
             build, profile = judged[k][1], judged[k][2]
@@ -715,6 +760,15 @@ class _Session:
                     for more in lengths
                     if self.minimum_in - 1e-6 <= length_in + more <= blank_in + 1e-6
                 ]
+
+        def goes(one: tuple[int, str, float, float]) -> bool:
+            k, _, length_in, point = one
+            i, build = judged[k][0], judged[k][1]
+            lighter = length_in < build.length_in or point < build.parts.point_mass / units.GRAIN
+            part = bridge.with_point(build.parts, point)
+            return not lighter or self._light(self.shafts[i], length_in, part, weight_lb) is None
+
+        tries = [one for one in tries if goes(one)]
         if not tries:
             return {}
         models, profiles = [], []
@@ -751,14 +805,9 @@ class _Session:
         def rank(row: RackShaft) -> tuple[bool, bool, float]:
             shaft = next(one for one in self.shafts if one.name == row.shaft)
             build = self._build(shaft)
-            light = False
-            if isinstance(build, _Build) and shaft.weight_gr and shaft.length_in:
-                part = build.parts
-                whole = shaft.weight_gr * build.length_in / shaft.length_in + (
-                    (part.point_mass + part.nock_mass + part.fletching_mass) / units.GRAIN
-                )
-                light = stops.mass_warning(self.bow_record, whole, sweep.weight.middle) is not None
-            return light, shaft.inspection is None, -(row.chance_percent or 0.0)
+            assert isinstance(build, _Build)
+            light = self._light(shaft, build.length_in, build.parts, sweep.weight.middle)
+            return light is not None, shaft.inspection is None, -(row.chance_percent or 0.0)
 
         return min((row for row in rack if row.acts == "fits"), key=rank, default=None)
 
@@ -796,6 +845,8 @@ class _Session:
         from loosewell.physics import launch as kernel
 
         good = shots.status == 0
+        if not good.any():
+            raise self._nothing_clean(shots)
         speed = shots.launch[good, kernel.SPEED]
         shaft_mass = model.mass - (part.point_mass + part.nock_mass + part.fletching_mass)
         mass = shaft_mass * values["mass_scale"] + (model.mass - shaft_mass)
@@ -841,12 +892,14 @@ class _Session:
     def _pictures(
         self,
         sweep: _Sweep,
+        rack: list[RackShaft],
         chosen: tuple[bridge.ArrowModel, bridge.Profile | None],
         arrow: ChosenArrow | None,
     ) -> list[LaunchPicture]:
         assert sweep.band is not None
         model, profile = chosen
         fits_lb = sweep.band.middle
+        fits_share = float(np.interp(fits_lb, sweep.curve.spine, sweep.curve.share))
         if profile is not None:
             row = next(
                 k
@@ -856,13 +909,24 @@ class _Session:
             spine = self.spines[row]
             assert spine is not None
             fits_lb = spine.spine_26in_2lb_lb
+            fits_share = next(
+                (row.chance_percent or 0.0) / 100.0
+                for row in rack
+                if arrow is not None and row.shaft == arrow.shaft
+            )
         share = sweep.curve.share
         low = int(np.argmin(np.where(self.spine < sweep.band.low, share, 9.0)))
         high = int(np.argmin(np.where(self.spine > sweep.band.high, share, 9.0)))
-        weak_lb = float(self.spine[low]) if share[low] < sweep.least else float(self.spine[0])
-        stiff_lb = float(self.spine[high]) if share[high] < sweep.least else float(self.spine[-1])
+        # Where the range is open, a picture of its other side lies beyond the sweep.
+        weak_lb = float(self.spine[low])
+        if weak_lb >= min(sweep.band.low, fits_lb):
+            weak_lb = 0.6 * min(sweep.band.low, fits_lb)
+        stiff_lb = float(self.spine[high])
+        if stiff_lb <= max(sweep.band.high, fits_lb):
+            stiff_lb = 1.5 * max(sweep.band.high, fits_lb)
+        best = "fits" if sweep.best_share >= CLEAR_SHARE else "no arrow fits well"
         wanted: list[tuple[str, float, bridge.ArrowModel, float]] = [
-            ("fits", fits_lb, model, 1.0 if profile is not None else fits_lb / 50.0),
+            (best, fits_lb, model, 1.0 if profile is not None else fits_lb / 50.0),
             ("too weak", weak_lb, sweep.model, weak_lb / 50.0),
             ("too stiff", stiff_lb, sweep.model, stiff_lb / 50.0),
         ]
@@ -870,7 +934,7 @@ class _Session:
         middle["stiffness_scale"] = np.array([one[3] for one in wanted])
         models = [model, sweep.model]
         index = np.array([0, 1, 1], dtype=np.int64)
-        shots = self._shoot(models, index, middle, "pictures", frame_every=PICTURE_STEPS)
+        shots = self._shoot(models, index, middle, "pictures", frame_every=1)
         out = []
         for k, (label, lb, own, _) in enumerate(wanted):
             at = int(np.argmin(np.abs(self.spine - lb)))
@@ -896,7 +960,7 @@ class _Session:
                         float(np.quantile(stand, 0.1)),
                         float(np.quantile(stand, 0.9)),
                     ),
-                    share=float(np.interp(lb, sweep.curve.spine, share)),
+                    share=fits_share if k == 0 else float(np.interp(lb, sweep.curve.spine, share)),
                     knock_limit_mns=self.limits.knock_mns,
                 )
             )
@@ -972,14 +1036,23 @@ class _Session:
                 f"wide to about {narrower:.0f} lb."
             )
         largest = max(sweep.spread.by_input.items(), key=lambda pair: pair[1], default=("", 0.0))
-        name = notes[largest[0]].name.lower() if largest[0] in notes else "the scatter of the loose"
-        return (
-            "No bench measurement would narrow the range by half a pound: everything measurable is "
-            f"known well. What is left is {name}, which only shooting shows."
+        text = (
+            "No bench measurement would narrow the range by half a pound: what can be measured is "
+            "known well. Most of the width is what the bow forgives and the loose scatters"
         )
+        if largest[0] in notes and largest[1] >= 0.01:
+            text += (
+                f"; the largest unknown is “{notes[largest[0]].name}”, which only shooting shows"
+            )
+        return text + "."
 
-    def _next_step(self, rack: list[RackShaft], chosen: ChosenArrow) -> str:
+    def _next_step(self, sweep: _Sweep, rack: list[RackShaft], chosen: ChosenArrow) -> str:
         fitting = [row for row in rack if row.acts == "fits"]
+        if not fitting and sweep.best_share < CLEAR_SHARE:
+            return (
+                "Build nothing for this pair yet: no spine stands out. Try a shorter distance, a "
+                "heavier or lighter point, or another bow for this archer, and ask again."
+            )
         if not fitting:
             return (
                 "No measured shaft on the rack fits as it is: look for "
@@ -1028,6 +1101,10 @@ class _Sweep:
     shots: bridge.Shots
     clean: NDArray[np.bool_]
     model: bridge.ArrowModel
+
+
+def _readings_words(count: int) -> str:
+    return "one reading" if count == 1 else f"{count} readings"
 
 
 def _fletching_words(part: bridge.Parts) -> str:
@@ -1091,7 +1168,7 @@ def picture(
     model : ArrowModel
         The arrow.
     shots : Shots
-        With frames; the first shot is the one hits are told against.
+        With a frame for each step; the first shot is the one hits are told against.
     n : int
         Which shot.
     hand : str
@@ -1118,6 +1195,9 @@ def picture(
     frame, out = shots.frame[n], shots.launch[n]
     used = frame[:, 0] > 0.0
     frame = frame[used]
+    contacts = bridge.spells(frame, float(out[kernel.STRING_LEFT]))
+    last = len(frame) - 1
+    frame = frame[np.unique(np.append(np.arange(0, last, PICTURE_STEPS), last))]
     nodes = (frame.shape[1] - kernel.FRAME_HEAD) // 2
     mirror = 1.0 if hand == "right" else -1.0
     side = mirror * frame[:, kernel.FRAME_HEAD : kernel.FRAME_HEAD + nodes] / units.INCH
@@ -1149,7 +1229,7 @@ def picture(
         plate_left_ms=None if left <= 0.0 or touches_at_end else round(float(left) * 1e3, 3),
         string_left_ms=round(float(out[kernel.STRING_LEFT]) * 1e3, 3),
         nock_past_plate_ms=round(float(out[kernel.PASSED]) * 1e3, 3),
-        contacts=bridge.spells(frame, float(out[kernel.STRING_LEFT])),
+        contacts=contacts,
         tail_knock_mns=round(float(shots.tail_knock[n]) * 1e3, 2),
         distance_yd=distance_yd,
         flight_time_s=round(float(shots.flight[n, flight.TIME]), 4),
