@@ -177,6 +177,7 @@ def test_every_known_field_of_bow_and_archer_lands_in_its_column(seen: Seen) -> 
     shoot(bow(), archer())
     row = seen.row[0]
     string_third = 187.0 * GR / 3.0
+    plate = bridge.PLATE_STIFFNESS["bare wood"]
     # Prior virtual mass holds for a string of 150 gr; this one is heavier.
     virtual = noted(bridge.bow_model(bow(), 25.3), "virtual_mass")
     expected = {
@@ -186,12 +187,12 @@ def test_every_known_field_of_bow_and_archer_lands_in_its_column(seen: Seen) -> 
         kernel.FORCE_BULGE: 0.0,
         kernel.STRING_THIRD: string_third,
         kernel.PLATE_OFFSET: 0.37 * IN,
-        kernel.PLATE_STIFFNESS: 15000.0,
-        kernel.PLATE_DAMPING: 15000.0 * 0.0045,
-        kernel.SHELF_STIFFNESS: 15000.0,
-        kernel.SHELF_DAMPING: 15000.0 * 0.0045,
-        kernel.LOOSE_PUSH: 0.0045,
-        kernel.LOOSE_TRAVEL: 0.018,
+        kernel.PLATE_STIFFNESS: plate,
+        kernel.PLATE_DAMPING: plate * bridge.PLATE_RELAXATION,
+        kernel.SHELF_STIFFNESS: plate,
+        kernel.SHELF_DAMPING: plate * bridge.PLATE_RELAXATION,
+        kernel.LOOSE_PUSH: bridge.LOOSE_PUSH["steady"][0],
+        kernel.LOOSE_TRAVEL: known(bridge.loose_model(archer()).inputs, "loose_travel").middle,
         kernel.STIFFNESS_SCALE: 1.0,
         kernel.MASS_SCALE: 1.0,
         kernel.FLETCHING_REACH_Y: 0.71 * 0.52 * IN,
@@ -723,11 +724,16 @@ def test_a_left_handed_shot_is_the_exact_mirror_of_a_right_handed_one() -> None:
 
 
 def test_the_nock_stands_to_the_left_when_the_nose_points_right() -> None:
-    """A far too weak arrow and a far too stiff one stand to opposite sides."""
-    weak = shoot(bow(), archer(), arrow(stiffness=1.6))
-    stiff = shoot(bow(), archer(), arrow(stiffness=5.2))
-    assert weak.status[0] == stiff.status[0] == 0
-    assert weak.stand_left[0] > 0.0 > stiff.stand_left[0]
+    """And the other way round, told from the axis and the path on arrival."""
+    sides = set()
+    for stiffness in np.linspace(1.2, 7.0, 15):
+        shots = shoot(bow(), archer(), arrow(stiffness=float(stiffness)))
+        assert shots.status[0] == 0
+        nose_left = shots.flight[0, flight.END_YAW] - shots.flight[0, flight.HIT_Y] / 18.0
+        if abs(math.degrees(nose_left)) > 0.5:
+            assert shots.stand_left[0] * nose_left < 0.0
+            sides.add(nose_left > 0.0)
+    assert sides == {True, False}
 
 
 # -------------------------------------------------------------------------------- statuses
@@ -767,10 +773,24 @@ def test_spells_of_contact_add_up_to_the_knock_of_the_tail() -> None:
     assert [one.from_ms for one in found] == sorted(one.from_ms for one in found)
     knock = sum(one.impulse_mns for one in found if one.after_string)
     assert shots.tail_knock[0] * 1e3 > 1.0
-    assert knock == pytest.approx(shots.tail_knock[0] * 1e3, rel=0.05, abs=0.3)
+    # Touches below 0.2 mN·s are left out.
+    assert knock == pytest.approx(shots.tail_knock[0] * 1e3, abs=0.4)
     for one in found:
         assert one.to_ms >= one.from_ms > 0.0
         assert one.after_string is bool(one.from_ms > string_left * 1e3)
+
+
+def test_the_knock_of_the_tail_is_all_that_touches_bow_and_shelf() -> None:
+    """A nocking point at square: shaft and feathers touch both, and all four count."""
+    shots = shoot(bow(), archer(), nock_height=np.array([0.0]))
+    four = [
+        kernel.TAIL_SHAFT_Y, kernel.TAIL_FLETCHING_Y,
+        kernel.TAIL_SHAFT_Z, kernel.TAIL_FLETCHING_Z,
+    ]  # fmt: skip
+    parts = [shots.launch[0, one] for one in four]
+    assert shots.tail_knock[0] == pytest.approx(sum(parts), rel=round_off)
+    assert sum(part > 0.0 for part in parts) >= 3
+    assert shots.launch[0, kernel.TAIL_SHAFT_Z] > 0.0
 
 
 def test_fixing_one_input_leaves_the_others() -> None:
