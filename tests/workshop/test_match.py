@@ -588,10 +588,12 @@ def test_a_light_shaft_is_told_as_light_on_the_rack_and_not_chosen_before_a_heav
     heavy = rod("heavy", band.middle, weight_gr=380.0)
     one = ask(bow(maker_minimum_arrow_gr=430.0), shafts=(light, heavy), samples=FEWER)
     notes = {row.shaft: row.note for row in one.rack}
-    assert "too light" in notes["light"]
+    assert "too light: 353 gr, the bow's maker asks for 430" in notes["light"]
     assert notes["heavy"] == ""
     assert one.chosen is not None
     assert one.chosen.shaft == "heavy"
+    usual = ask(shafts=(light.model_copy(update={"weight_gr": 210.0}),), samples=FEWER)
+    assert "grains per pound, usual are at least 8" in usual.rack[0].note
     only = ask(bow(maker_minimum_arrow_gr=430.0), shafts=(light,), samples=FEWER)
     assert "arrow-below-maker-minimum" in [notice.code for notice in only.warnings]
 

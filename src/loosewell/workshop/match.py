@@ -715,7 +715,14 @@ class _Session:
             notes.append(f"taken at its full {build.length_in:.2f} in")
         light = self._light(shaft, build.length_in, build.parts, weight_lb)
         if light is not None:
-            notes.append(f"too light an arrow for this bow: {light:.0f} gr")
+            least_gr = self.bow_record.maker_minimum_arrow_gr
+            if least_gr is not None:
+                notes.append(f"too light: {light:.0f} gr, the bow's maker asks for {least_gr:.0f}")
+            else:
+                notes.append(
+                    f"light: {light / weight_lb:.1f} grains per pound, usual are at least "
+                    f"{stops.USUAL_LEAST_GRAINS_PER_POUND:.0f}"
+                )
         if shaft.weight_gr is None:
             notes.append("not weighed: the mass of mean arrow wood is assumed")
         if shaft.inspection is None:
