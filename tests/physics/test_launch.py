@@ -248,6 +248,8 @@ def test_fletching_contact_changes_momentum_by_its_impulse() -> None:
     gained = mass * (out[1, launch.Y_VELOCITY] - out[0, launch.Y_VELOCITY])
     assert gained == pytest.approx(knock, rel=1e-8)
     assert out[1, launch.YAW_RATE] < out[0, launch.YAW_RATE]  # a knock on the tail: nose right
+    lower = run([row(**(base | {"fletching_reach_y": 0.02}), fletching_stiffness=400.0)], arrow)[0]
+    assert 1e-3 < lower[0, launch.TAIL_FLETCHING_Y] < knock - 1e-3
 
 
 @pytest.mark.xfail(
@@ -638,6 +640,7 @@ def test_four_times_the_size_at_half_the_pace_moves_alike() -> None:
     [
         ({"draw": float("nan")}, launch.BAD_INPUT),
         ({"draw": BRACE - 0.01}, launch.BAD_INPUT),
+        ({"draw": BRACE + 0.0005}, launch.BAD_INPUT),
         ({"draw": DRAW + 0.01}, launch.BAD_INPUT),
         ({"mass_scale": -3.0}, launch.BAD_INPUT),
         ({"stiffness_scale": float("nan")}, launch.NOT_FINITE),
@@ -700,6 +703,13 @@ def test_an_arrow_shorter_than_the_draw_falls_behind_the_plate() -> None:
 def test_an_absurdly_weak_shaft_is_told_and_never_counted(scale: float) -> None:
     out = run([row(stiffness_scale=scale)])[0][0]
     assert out[launch.STATUS] in (launch.BENT_TOO_FAR, launch.NOT_FINITE, launch.OFF_THE_SHELF)
+
+
+@pytest.mark.parametrize("changes", [{"stiffness_scale": 0.3, "loose_push": 0.02}, {"loose_push": 0.08}])
+def test_a_shaft_bent_beyond_small_slopes_is_told(changes: dict[str, float]) -> None:
+    out = run([row(**changes)])[0][0]
+    assert out[launch.MOST_SLOPE] > launch.SLOPE_LIMIT
+    assert out[launch.STATUS] == launch.BENT_TOO_FAR
 
 
 def test_what_is_called_fine_is_finite() -> None:
