@@ -144,7 +144,10 @@ class LaunchPicture:
     plate (negative while behind it). Stations run from the nock throat to the
     front of the shaft. ``stand_nock_left_deg`` is positive when the nock
     stands to the left of the entry hole as seen from behind the archer,
-    ``stand_nock_high_deg`` when it stands above it. ``hit_left_in`` and
+    ``stand_nock_high_deg`` when it stands above it. ``marks`` says which traces
+    such a shot leaves to be found; ``straight_after_yd`` how far from the bow its
+    bending has rung down to 1 mm at the nock (None: not before the butt), and
+    ``bend_left_in`` what is left of it there. ``hit_left_in`` and
     ``hit_high_in`` are relative to where the fitting arrow of the same answer
     lands. ``plate_offset_in`` is where the plate's surface lies to the left of
     the plane of the string (negative for a left-handed archer's plate short of
@@ -189,6 +192,9 @@ class LaunchPicture:
     share_clean_percent: float
     acts: str
     clean_knock_mns: float | None = None
+    marks: list[str] = field(default_factory=list)
+    straight_after_yd: float | None = None
+    bend_left_in: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -225,6 +231,10 @@ class MatchAnswer:
     launches: int = 0
     seconds: float = 0.0
     engine: str = ""
+    weather: str = ""
+    forgiveness_lb: float | None = None
+    fall_weak_percent_per_lb: float | None = None
+    fall_stiff_percent_per_lb: float | None = None
 
     def as_dict(self) -> dict[str, Any]:
         """The answer as plain dictionaries and lists, ready for JSON."""

@@ -13,6 +13,7 @@ import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from types import ModuleType
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.chance.priors import Uncertain, combine
 from loosewell.errors import ContradictionRefusal, EngineRefusal, MissingRefusal
-from loosewell.records import Archer, Bow, DrawReading, Fletching, Shaft
+from loosewell.records import Archer, Arrow, Bow, DrawReading, Fletching, Shaft
 from loosewell.records.bow import SAME_DRAW_IN
 from loosewell.workshop.answer import ContactSpell
 
@@ -478,6 +479,10 @@ class LooseModel:
 # string must roll off a fingertip about as thick, a modelling choice.
 LOOSE_PUSH = {"steady": (0.0095, 0.18, 0.0010), "unsteady": (0.0110, 0.25, 0.0028)}
 LOOSE_UNKNOWN = (0.0100, 0.25, 0.0018)
+PLUCK = {"steady": 0.0004, "unsteady": 0.0016}
+"""Scatter of the nock's place beside the string plane at the loose. [m] No source."""
+HAND_TURN = {"steady": 0.03, "unsteady": 0.12}
+"""Scatter of the plate's sideways speed as the bow hand turns. [m/s] No source."""
 CHILD_FINGER = 0.7
 """Thickness of a child's fingertip over a grown one's. Modelling choice, no source."""
 DRAW_SCATTER_IN = {"steady": 0.12, "unsteady": 0.40}
@@ -561,7 +566,27 @@ def loose_model(archer: Archer) -> LooseModel:
             0.0,
         )
     )
+    if archer.hook == "three under":
+        inputs.append(Uncertain("loose_rise", 0.0006, 0.0004))
+    cant = archer.cant_deg
+    inputs.append(
+        Uncertain("cant", math.radians(cant or 0.0), math.radians(8.0 if cant is None else 3.0))
+    )
+    notes.append(
+        Assumed(
+            "cant",
+            "Cant of the bow",
+            "upright" if cant is None else f"{cant:.0f}° toward the string hand",
+            "±8°" if cant is None else "±3°",
+            cant is None,
+            "have a helper hold a hanging thread before the string at full draw",
+            math.radians(3.0),
+        )
+    )
+    loose_word = archer.loose or ""
     shots = (
+        Uncertain("pluck", 0.0, PLUCK.get(loose_word, 0.0008)),
+        Uncertain("hand_turn", 0.0, HAND_TURN.get(loose_word, 0.05)),
         Uncertain("push_scatter", 0.0, scatter),
         Uncertain(
             "draw_scatter",
@@ -590,6 +615,10 @@ class Profile:
     stiffness_error: float
     mass_error: float
     damping_ratio: float
+    stiff_over_mean: float = 1.0
+    """Stiffness in the stiff plane over the mean of all rotations. [-]"""
+    weak_over_stiff: float = 1.0
+    """Stiffness across the stiff plane over that in it. [-]"""
 
     def cut(self, length: float, elements: int) -> tuple[Array, Array, Array]:
         """E·I and mass of equal elements and radius of the nodes, cut from the front."""
@@ -602,12 +631,13 @@ class Profile:
             np.concatenate(([0.0], np.cumsum(self.mass_per_length * np.diff(self.edge)))),
         )
         mass[:] = np.diff(inside) / np.diff(node)
+        # Flexibilities add, so that a joint turns as much inside a longer element.
         flex = np.interp(
             node,
             self.edge,
-            np.concatenate(([0.0], np.cumsum(self.bending_stiffness * np.diff(self.edge)))),
+            np.concatenate(([0.0], np.cumsum(np.diff(self.edge) / self.bending_stiffness))),
         )
-        stiff[:] = np.diff(flex) / np.diff(node)
+        stiff[:] = np.diff(node) / np.diff(flex)
         return stiff, mass, np.interp(node, self.edge, self.radius)
 
 
@@ -698,8 +728,21 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
     middle = 0.5 * (edge[:-1] + edge[1:])
     span = min(spine.WOOD_SPAN, 0.96 * length)
     deflection = spine.midspan_deflection(spine.WOOD_LOAD, span, bending_stiffness)
-    scale = physics.stiffness_scale(spine.WOOD_LOAD, span, middle, second, deflection)
-    stiffness = second * scale
+    level = 1.0
+    stiffness, mass_shape = second, area
+    for _ in range(1 + 2 * bool(shaft.joints or shaft.sections)):
+        # The reading was taken on the shaft as it is, joints and sections included.
+        stiffness, mass_shape = _pieced(shaft, edge, second * level, area)
+        if not np.all(stiffness > 0.0):
+            raise EngineRefusal(
+                f"The joints and sections of shaft {shaft.name} do not make a shaft. Check their "
+                "places and stiffnesses."
+            )
+        scale = physics.stiffness_scale(spine.WOOD_LOAD, span, middle, stiffness, deflection)
+        level *= scale
+        stiffness = stiffness * scale
+    area = mass_shape
+    across, stiff_over_mean = _unlike_sides(shaft)
     if shaft.weight_gr is not None:
         mass = shaft.weight_gr * units.GRAIN
         error_gr = 1.5 if shaft.weight_error_gr is None else shaft.weight_error_gr
@@ -719,7 +762,66 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
         relative_error,
         mass_error,
         DAMPING.get(shaft.kind or "solid", 0.003),
+        stiff_over_mean,
+        across,
     )
+
+
+def _pieced(shaft: Shaft, edge: Array, stiffness: Array, area: Array) -> tuple[Array, Array]:
+    """Shape of stiffness and mass with the shaft's own sections and joints in it."""
+    from loosewell.physics import shaft as physics
+
+    mass = area.copy()
+    whole = float(np.sum(area * np.diff(edge)))
+    per_grain = whole / shaft.weight_gr if shaft.weight_gr else whole / 350.0
+    middle = 0.5 * (edge[:-1] + edge[1:]) / units.INCH
+    for section in shaft.sections:
+        inside = (middle >= section.from_in) & (middle < section.to_in)
+        if section.stiffness_percent is not None:
+            stiffness = np.where(inside, stiffness * section.stiffness_percent / 100.0, stiffness)
+        if section.weight_gr is not None and inside.any():
+            length = float(np.sum(np.diff(edge)[inside]))
+            mass = np.where(inside, section.weight_gr * per_grain / length, mass)
+    for joint in shaft.joints:
+        give = math.radians(joint.give_deg_per_ftlb or 0.0) / units.FOOT_POUND
+        stiffness, mass = physics.with_joint(
+            edge,
+            stiffness,
+            mass,
+            joint.station_in * units.INCH,
+            (joint.sleeve_length_in or 0.0) * units.INCH,
+            (joint.sleeve_weight_gr or 0.0) * per_grain,
+            (joint.stiffness_percent or 100.0) / 100.0,
+            give,
+        )
+    return stiffness, mass
+
+
+def _unlike_sides(shaft: Shaft) -> tuple[float, float]:
+    """Weak plane over stiff plane, and stiff plane over the mean, from readings all round."""
+    from loosewell.physics import shaft as physics
+    from loosewell.physics import spine
+
+    turned = [one for one in shaft.bench_readings if one.rotation_deg is not None]
+    if len(turned) < 3:
+        return 1.0, 1.0
+    rotation = np.radians([one.rotation_deg or 0.0 for one in turned])
+    read = np.array(
+        [
+            float(
+                spine.bending_stiffness_from_deflection(
+                    one.load_lb * units.POUND_FORCE,
+                    one.span_in * units.INCH,
+                    one.deflection_in * units.INCH,
+                )
+            )
+            for one in turned
+        ]
+    )
+    stiff, weak, angle = physics.two_stiffnesses(rotation, read)
+    if math.isnan(angle) or weak <= 0.5 * stiff:
+        return 1.0, 1.0
+    return weak / stiff, stiff / float(np.mean(read))
 
 
 # ---------------------------------------------------------------------------- the arrow
@@ -740,6 +842,31 @@ class Parts:
     height: float
     rear: float
     angle: float
+    nock_pinch: float = 4.0
+    """Pull at which the nock lets go of the string. [N]"""
+    stiff_side: float = 0.0
+    """Turn from the plate down to the stiff side. [rad]"""
+    blade_area: float = 0.0
+    """Area of the blades of a broadhead seen from the side. [m²]"""
+
+
+# Pull at which a nock lets go of the string. [N] No measurement was found: modelling choices.
+NOCK_PINCH = {"loose": 1.0, "snug": 5.0, "tight": 15.0}
+NOCK_PINCH_UNKNOWN = 4.0
+
+
+def fitted(part: Parts, arrow: Arrow) -> Parts:
+    """The parts with what the arrow's own record says of nock, stiff side and blades."""
+    area = 0.0
+    if arrow.point_width_in is not None and arrow.point_blade_length_in is not None:
+        # A blade is a triangle; from the side two of them are seen.
+        area = 0.5 * arrow.point_width_in * arrow.point_blade_length_in * units.INCH**2
+    return replace(
+        part,
+        nock_pinch=NOCK_PINCH.get(arrow.nock_fit or "", NOCK_PINCH_UNKNOWN),
+        stiff_side=math.radians(arrow.stiff_side_deg or 0.0),
+        blade_area=area,
+    )
 
 
 # Masses and sizes of feathers, vanes and nocks: from memory, as ranges; shown as assumptions.
@@ -833,6 +960,8 @@ class ArrowModel:
     aero: Array
     parts: Parts
     diameter: float
+    stiff_over_mean: float = 1.0
+    weak_over_stiff: float = 1.0
 
 
 def arrow_model(
@@ -933,6 +1062,8 @@ def arrow_model(
         tip=length + part.point_length,
         diameter=diameter,
         point_drag=aero.POINT_DRAG_COEFFICIENTS[part.point_drag],
+        # A flat blade is a small wing of low aspect: about two per radian of its own area.
+        point_normal=2.0 * part.blade_area,
         count=float(part.count),
         chord=part.chord,
         height=part.height,
@@ -946,6 +1077,7 @@ def arrow_model(
     return ArrowModel(
         blocks, number, radius, length, mass, balance, inertia,
         float(rate[0]), float(shape[0, 0]), row, part, diameter,
+        profile.stiff_over_mean, profile.weak_over_stiff,
     )  # fmt: skip
 
 
@@ -973,6 +1105,13 @@ class Shots:
 REACH_BY_COUNT = {3: 0.5, 4: 0.71, 2: 0.0, 6: 0.87}
 """How far one fletching reaches toward the plate as a share of its height, cock feather out."""
 
+SHELF_WIDTH = 0.02
+"""Of a shelf, from the plate outward. [m] Common practice, no source."""
+
+FLETCHING_FOLD = {"feather": 0.4, "tape": 0.2, "vane": 0.05}
+"""Damping of a fletching squeezed against the bow: feathers fold and lose what they take,
+plastic vanes kick it back. [N s/m] Modelling choices, no source."""
+
 PENETRATION = 0.15
 """Depth into a straw or foam butt. [m] Common practice, no source."""
 
@@ -984,7 +1123,7 @@ def shoot(
     values: dict[str, Array],
     hand: str,
     distance: float,
-    air_density: float = 1.2,
+    air: Array | None = None,
     frame_every: int = 0,
     drive_steps: int = DRIVE_STEPS,
     pass_steps: int = PASS_STEPS,
@@ -1007,8 +1146,9 @@ def shoot(
         "right" or "left"; the only place where a shot is mirrored.
     distance : float
         To the butt. [m]
-    air_density : float
-        [kg/m³]
+    air : ndarray, optional
+        An air row of the flight, its wind as felt by the archer (left positive);
+        still air at 20 °C without it.
     frame_every, drive_steps, pass_steps, threads : int
         As in launch_batch.
     progress : callable, optional
@@ -1047,7 +1187,16 @@ def shoot(
     row[:, kernel.LOOSE_PUSH] = push
     row[:, kernel.LOOSE_TRAVEL] = values["loose_travel"]
     row[:, kernel.FINGER_STIFFNESS] = 10000.0
-    row[:, kernel.STIFFNESS_SCALE] = values.get("stiffness_scale", 1.0)
+    own = np.array([one.stiff_over_mean for one in arrows])[arrow_index]
+    row[:, kernel.STIFFNESS_SCALE] = values.get("stiffness_scale", 1.0) * own
+    row[:, kernel.STIFFNESS_ACROSS] = np.array([one.weak_over_stiff for one in arrows])[arrow_index]
+    row[:, kernel.NOCK_ANGLE] = np.array([one.parts.stiff_side for one in arrows])[arrow_index]
+    row[:, kernel.PINCH] = np.array([one.parts.nock_pinch for one in arrows])[arrow_index]
+    row[:, kernel.CANT] = values.get("cant", 0.0)
+    row[:, kernel.PLUCK] = values.get("pluck", 0.0)
+    row[:, kernel.LOOSE_RISE] = values.get("loose_rise", 0.0)
+    row[:, kernel.PLATE_DRIFT] = values.get("hand_turn", 0.0)
+    row[:, kernel.SHELF_WIDTH] = SHELF_WIDTH
     row[:, kernel.MASS_SCALE] = values.get("mass_scale", 1.0)
     feather = np.array(
         [1.0 if one.parts.material != "vane" else 8.0 for one in arrows], dtype=np.float64
@@ -1055,6 +1204,8 @@ def shoot(
     reach = np.array(
         [REACH_BY_COUNT.get(one.parts.count, 0.5) * one.parts.height for one in arrows]
     )
+    fold = np.array([FLETCHING_FOLD.get(one.parts.material, 0.3) for one in arrows])
+    row[:, kernel.FLETCHING_DAMPING] = fold[arrow_index]
     row[:, kernel.FLETCHING_STIFFNESS] = values["fletching_stiffness"] * feather[arrow_index]
     row[:, kernel.FLETCHING_REACH_Y] = reach[arrow_index]
     row[:, kernel.FLETCHING_REACH_Z] = reach[arrow_index]
@@ -1075,6 +1226,7 @@ def shoot(
         None if progress is None else (lambda part: progress(launch_share * part)),
     )
     good = out[:, kernel.STATUS] == kernel.FINE
+    _upright(out, row[:, kernel.CANT], kernel)
     state = np.zeros((n, flight.STATE_COLUMNS))
     state[:, flight.SPEED] = np.where(good, out[:, kernel.SPEED], 30.0)
     for column, source in (
@@ -1097,13 +1249,16 @@ def shoot(
         np.sqrt(np.maximum(2.0 * out[:, kernel.BENDING_ENERGY], 0.0)) / rate * np.abs(nock)
     )
     aero_rows[:, aero.BEND_FREQUENCY] = rate / (2.0 * math.pi)
-    air = flight.still_air(air_density, 1.81e-5)
+    here = flight.still_air(1.204, 1.82e-5) if air is None else air.copy()
+    here[3] *= 1.0 if hand == "right" else -1.0
     landed = np.zeros((n, flight.RESULT_COLUMNS))
     half = max(1, (n + threads - 1) // threads)
 
     def fly(low: int) -> None:
         high = min(low + half, n)
-        flight.fly_batch(state[low:high], aero_rows[low:high], air, distance, 0.0, landed[low:high])
+        flight.fly_batch(
+            state[low:high], aero_rows[low:high], here, distance, 0.0, landed[low:high]
+        )
 
     with ThreadPoolExecutor(threads) as pool:
         list(pool.map(fly, range(0, n, half)))
@@ -1151,6 +1306,115 @@ def shoot(
         knock,
         status,
     )
+
+
+def _upright(out: Array, cant: Array, kernel: ModuleType) -> None:
+    """What left a canted bow, turned from the bow's own axes to level and upright ones."""
+    cosine, sine = np.cos(cant), np.sin(cant)
+    for y, z in (
+        (kernel.Y, kernel.Z),
+        (kernel.Y_VELOCITY, kernel.Z_VELOCITY),
+        (kernel.YAW, kernel.PITCH),
+        (kernel.YAW_RATE, kernel.PITCH_RATE),
+    ):
+        side, high = out[:, y].copy(), out[:, z].copy()
+        out[:, y] = cosine * side - sine * high
+        out[:, z] = sine * side + cosine * high
+
+
+def weather_row(
+    temperature_f: float | None, altitude_ft: float | None, wind_left_fps: float | None
+) -> tuple[Array, str]:
+    """The air of a day as a row for the flight, and in words.
+
+    Parameters
+    ----------
+    temperature_f, altitude_ft, wind_left_fps : float or None
+        None takes 68 °F, sea level, no wind; wind pushing to the left is positive.
+
+    Returns
+    -------
+    air : ndarray
+        For ``shoot``.
+    words : str
+        What was taken, with what was assumed.
+    """
+    from loosewell.physics import air as physics
+    from loosewell.physics import flight
+
+    celsius = 20.0 if temperature_f is None else (temperature_f - 32.0) / 1.8
+    height = 0.0 if altitude_ft is None else altitude_ft * units.FOOT
+    _, pressure, _ = physics.standard_atmosphere(height)
+    kelvin = celsius + 273.15
+    density = float(physics.air_density(kelvin, float(pressure), 0.5))
+    row = flight.still_air(density, float(physics.viscosity(kelvin)))
+    wind = 0.0 if wind_left_fps is None else wind_left_fps * units.FPS
+    row[3] = wind
+    assumed = [
+        name
+        for name, value in (
+            ("temperature", temperature_f),
+            ("altitude", altitude_ft),
+            ("wind", wind_left_fps),
+        )
+        if value is None
+    ]
+    side = "still" if wind == 0.0 else f"wind {abs(wind):.1f} m/s to the "
+    if wind:
+        side += "left" if wind > 0.0 else "right"
+    words = (
+        f"Air {density:.2f} kg/m³ ({celsius * 1.8 + 32.0:.0f} °F, {celsius:.0f} °C; "
+        f"{height / units.FOOT:.0f} ft, {height:.0f} m), {side}"
+    )
+    if assumed:
+        words += f"; assumed: {', '.join(assumed)}"
+    return row, words + "."
+
+
+def marks(frame: Array, string_left: float, fletching_front: float, hand: str) -> list[str]:
+    """Which traces a shot leaves, in words: where to look for rub and wear.
+
+    Parameters
+    ----------
+    frame : ndarray, shape (frames, ...)
+        Recorded frames of one launch.
+    string_left : float
+        When the string let the nock go. [s]
+    fletching_front : float
+        Front edge of the fletching from the nock throat. [m]
+    hand : str
+        "right" or "left".
+
+    Returns
+    -------
+    sentences : list of str
+        Empty when nothing worth a trace touched behind the string.
+    """
+    side = "right" if hand == "right" else "left"
+    found = []
+    time, station = frame[:, 0], -frame[:, 1] / units.INCH
+    step = np.diff(time, prepend=0.0)
+    behind = time > string_left * (1.0 + 1e-9)
+    for column, least, words in (
+        (2, 2.0, f"a rub on the {side} side of the shaft"),
+        (3, 1.5, f"the feathers on the {side} worn at the base"),
+        (4, 2.0, "a rub under the shaft"),
+        (5, 1.5, "the lower feather ruffled by the shelf"),
+    ):
+        touching = behind & (frame[:, column] > 0.0)
+        impulse = 1e3 * float(np.sum(frame[touching, column] * step[touching]))
+        if impulse >= least:
+            low, high = station[touching].min(), station[touching].max()
+            found.append(f"{words}, {low:.1f} to {high:.1f} in from the nock ({impulse:.0f} mN·s)")
+    before = ~behind & (frame[:, 2] > 0.0)
+    if before.any() and not found:
+        ahead = station[before].max()
+        if ahead > fletching_front / units.INCH:
+            found.append(
+                f"only where the arrow lay: the plate touches the shaft from {ahead:.0f} in down "
+                f"to {station[before].min():.0f} in from the nock while the string drives"
+            )
+    return found
 
 
 def spells(frame: Array, string_left: float) -> list[ContactSpell]:

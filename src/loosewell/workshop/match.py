@@ -113,6 +113,9 @@ def match(
     length_in: float | None = None,
     fletching: Fletching | None = None,
     limits: CleanLimits | None = None,
+    temperature_f: float | None = None,
+    altitude_ft: float | None = None,
+    wind_left_fps: float | None = None,
     seed: int = 20260211,
     today: datetime.date | None = None,
     progress: Progress | None = None,
@@ -134,6 +137,8 @@ def match(
         to the back of the point.
     limits : CleanLimits, optional
         What counts as clean.
+    temperature_f, altitude_ft, wind_left_fps : float, optional
+        Of the day; wind pushing to the archer's left is positive.
     seed : int
         Of the samples; the same seed gives the same answer.
     today : date, optional
@@ -153,37 +158,11 @@ def match(
     """
     started = time.perf_counter()
     tell = progress or _silent
-    if purpose not in PURPOSES:
-        raise BoundRefusal(
-            f"Purpose '{purpose}' is not known yet. Accepted are {', '.join(PURPOSES)}."
-        )
-    plan = PURPOSES[purpose]
-    limits = limits or (NOVICE_LIMITS if stops.is_novice(archer) else CleanLimits())
+    wish = _wish(
+        bow, archer, purpose, distance_yd, point_weight_gr, length_in, fletching, limits,
+        temperature_f, altitude_ft, wind_left_fps, seed,
+    )  # fmt: skip
     today = today or datetime.datetime.now(datetime.UTC).astimezone().date()
-    distance_yd = plan.distance_yd if distance_yd is None else distance_yd
-    if not 3.0 <= distance_yd <= 120.0:
-        raise BoundRefusal(
-            f"A distance of {distance_yd:g} yd is outside 3 to 120 yd. Give the distance from the "
-            "shooting line to the butt."
-        )
-    point_gr = plan.point_weight_gr if point_weight_gr is None else point_weight_gr
-    if point_weight_gr is None and bow.draw_readings:
-        point_gr = min(point_gr, _usual_point_gr(max(r.weight_lb for r in bow.draw_readings)))
-    if not 20.0 <= point_gr <= 500.0:
-        raise BoundRefusal(
-            f"A point of {point_gr:g} gr is outside 20 to 500 gr. Weigh the point; grains (gr) are "
-            "not grams (g)."
-        )
-    if length_in is not None:
-        bounds.check(length_in, "arrow.length_in")
-    fletching = fletching or Fletching(
-        material="feather",
-        length_in=plan.fletching_length_in,
-        height_in=plan.fletching_height_in,
-        count=3,
-        angle_deg=2.0,
-        rear_in=1.0,
-    )
     loose = bridge.loose_model(archer)
     draw = next(one for one in loose.inputs if one.key == "draw")
     draw_in, draw_error_in = draw.middle / units.INCH, draw.spread / units.INCH
@@ -206,14 +185,14 @@ def match(
             archer=archer.name,
             hand=archer.hand,
             purpose=purpose,
-            distance_yd=distance_yd,
+            distance_yd=wish.distance_yd,
             invented=invented,
             stops=found + unfit,
             warnings=doubts,
             cautions=usual,
             true_draw_in=draw_band,
             draw_weight_lb=None,
-            clean_definition=limits.text(),
+            clean_definition=wish.limits.text(),
             share_stated_percent=0.0,
             best_share_percent=None,
             spine_range_lb=None,
@@ -223,11 +202,134 @@ def match(
             seconds=time.perf_counter() - started,
         )
 
-    session = _Session(
-        bow, archer, shafts, arrows, plan, distance_yd, point_gr, length_in, fletching,
-        limits, seed, loose, draw_in, tell,
-    )  # fmt: skip
+    session = _Session(bow, archer, shafts, arrows, wish, loose, draw_in, tell)
     return session.answer(draw_band, doubts, usual, unfit, invented, started)
+
+
+@dataclass(frozen=True)
+class _Wish:
+    """What is asked of the arrow, checked and with the purpose's own values filled in."""
+
+    plan: Purpose
+    distance_yd: float
+    point_gr: float
+    length_in: float | None
+    fletching: Fletching
+    limits: CleanLimits
+    air: Array
+    weather: str
+    seed: int
+
+
+def _wish(
+    bow: Bow,
+    archer: Archer,
+    purpose: str,
+    distance_yd: float | None,
+    point_weight_gr: float | None,
+    length_in: float | None,
+    fletching: Fletching | None,
+    limits: CleanLimits | None,
+    temperature_f: float | None,
+    altitude_ft: float | None,
+    wind_left_fps: float | None,
+    seed: int,
+) -> _Wish:
+    if purpose not in PURPOSES:
+        raise BoundRefusal(
+            f"Purpose '{purpose}' is not known yet. Accepted are {', '.join(PURPOSES)}."
+        )
+    plan = PURPOSES[purpose]
+    distance_yd = plan.distance_yd if distance_yd is None else distance_yd
+    point_gr = plan.point_weight_gr if point_weight_gr is None else point_weight_gr
+    if point_weight_gr is None and bow.draw_readings:
+        point_gr = min(point_gr, _usual_point_gr(max(r.weight_lb for r in bow.draw_readings)))
+    for value, low, high, what, advice in (
+        (distance_yd, 3.0, 120.0, "A distance of {} yd is outside 3 to 120 yd.",
+         "Give the distance from the shooting line to the butt."),
+        (point_gr, 20.0, 500.0, "A point of {} gr is outside 20 to 500 gr.",
+         "Weigh the point; grains (gr) are not grams (g)."),
+        (temperature_f, -40.0, 130.0, "A temperature of {} °F is outside -40 to 130 °F.",
+         "Give the temperature of the air, such as 60 F or 15 C."),
+        (altitude_ft, -1500.0, 20000.0, "An altitude of {} ft is outside -1500 to 20000 ft.",
+         "Give the height of the place above the sea."),
+        (wind_left_fps, -75.0, 75.0, "A wind of {} fps is outside -75 to 75 fps.",
+         "Give its speed square to the line of aim, to the left positive."),
+    ):  # fmt: skip
+        if value is not None and not low <= value <= high:
+            raise BoundRefusal(f"{what.format(f'{value:g}')} {advice}")
+    if length_in is not None:
+        bounds.check(length_in, "arrow.length_in")
+    air, weather = bridge.weather_row(temperature_f, altitude_ft, wind_left_fps)
+    return _Wish(
+        plan,
+        distance_yd,
+        point_gr,
+        length_in,
+        fletching
+        or Fletching(
+            material="feather",
+            length_in=plan.fletching_length_in,
+            height_in=plan.fletching_height_in,
+            count=3,
+            angle_deg=2.0,
+            rear_in=1.0,
+        ),
+        limits or (NOVICE_LIMITS if stops.is_novice(archer) else CleanLimits()),
+        air,
+        weather,
+        seed,
+    )
+
+
+def picture_only(
+    bow: Bow,
+    archer: Archer,
+    shafts: Sequence[Shaft] = (),
+    *,
+    spine_lb: float,
+    point_weight_gr: float | None = None,
+    length_in: float | None = None,
+    purpose: str = "target",
+    distance_yd: float | None = None,
+    fletching: Fletching | None = None,
+) -> LaunchPicture:
+    """One shot of a plain parallel shaft by the middle of everything known, for a slider.
+
+    Parameters
+    ----------
+    bow, archer : Bow, Archer
+        As in match.
+    shafts : sequence of Shaft
+        The rack, for the usual mass of a shaft.
+    spine_lb : float
+        Of the shaft (26 in span, 2 lb).
+    point_weight_gr, length_in, purpose, distance_yd, fletching : optional
+        As in match.
+
+    Returns
+    -------
+    picture : LaunchPicture
+        Labelled "this shaft"; its share of clean shots is 100 or 0, for this one shot.
+
+    Raises
+    ------
+    Refusal
+        For a pair that must not shoot, or an arrow the engine cannot follow.
+    """
+    wish = _wish(
+        bow, archer, purpose, distance_yd, point_weight_gr, length_in, fletching, None,
+        None, None, None, 1,
+    )  # fmt: skip
+    bounds.check(spine_lb, "shaft.spine_lb")
+    loose = bridge.loose_model(archer)
+    draw_in = next(one for one in loose.inputs if one.key == "draw").middle / units.INCH
+    if bow.draw_readings:
+        found = stops.stops(bow, archer, draw_in, length_in)
+        if found:
+            raise EngineRefusal(found[0].text, code=found[0].code)
+    session = _Session(bow, archer, shafts, (), wish, loose, draw_in, _silent)
+    return session.one_picture(spine_lb)
 
 
 def _silent(word: str, part: float) -> None:
@@ -259,26 +361,28 @@ class _Session:
         archer: Archer,
         shafts: Sequence[Shaft],
         arrows: Sequence[Arrow],
-        plan: Purpose,
-        distance_yd: float,
-        point_gr: float,
-        length_in: float | None,
-        fletching: Fletching,
-        limits: CleanLimits,
-        seed: int,
+        wish: _Wish,
         loose: bridge.LooseModel,
         draw_in: float,
         tell: Progress,
     ) -> None:
         self.bow_record, self.archer = bow, archer
         self.shafts, self.arrows = list(shafts), list(arrows)
-        self.plan, self.distance_yd = plan, distance_yd
-        self.distance = distance_yd * units.YARD
-        self.point_gr, self.fletching, self.limits, self.seed = point_gr, fletching, limits, seed
+        self.plan, self.distance_yd = wish.plan, wish.distance_yd
+        self.distance = wish.distance_yd * units.YARD
+        self.point_gr, self.fletching = wish.point_gr, wish.fletching
+        self.limits, self.seed = wish.limits, wish.seed
+        self.air, self.weather = wish.air, wish.weather
         self.tell = tell
         self.loose = loose
         self.draw_in = draw_in
         self.launches = 0
+        length_in, plan, point_gr, fletching = (
+            wish.length_in,
+            wish.plan,
+            wish.point_gr,
+            wish.fletching,
+        )
         scatter = next(one for one in loose.shots if one.key == "draw_scatter").spread
         draw = next(one for one in loose.inputs if one.key == "draw")
         room_in = 2.6 * math.hypot(scatter, draw.spread) / units.INCH
@@ -381,6 +485,7 @@ class _Session:
             values,
             self.archer.hand,
             self.distance,
+            self.air,
             frame_every=frame_every,
             progress=lambda part: self.tell(word, part),
         )
@@ -436,6 +541,7 @@ class _Session:
             self.bow_record.make,
             self.bow_record.string_material,
         )
+        assert sweep.band is not None
         pictures = self._pictures(sweep, rack, model, chosen)
         spread_lb = max(one.spine_lb for one in thumb) - min(one.spine_lb for one in thumb)
         self.tell("done", 1.0)
@@ -483,6 +589,10 @@ class _Session:
             pictures=pictures,
             launches=self.launches,
             seconds=round(time.perf_counter() - started, 2),
+            weather=self.weather,
+            forgiveness_lb=round(sweep.band.high - sweep.band.low, 1),
+            fall_weak_percent_per_lb=_fall(sweep.curve, -1),
+            fall_stiff_percent_per_lb=_fall(sweep.curve, 1),
             engine=(
                 f"{bridge.ELEMENTS} beam elements, two planes, {WORLDS} worlds of {SHOTS} shots "
                 f"for each of {SPINES} spines, seed {self.seed}"
@@ -562,6 +672,7 @@ class _Session:
                 arrow.nock_kind,
                 arrow.nock_weight_gr,
             )
+            part = bridge.fitted(part, arrow)
         if shaft.length_in is None:
             return "length not measured"
         if shaft.length_in < length_in - 1e-6:
@@ -973,6 +1084,34 @@ class _Session:
             )
         return out
 
+    def one_picture(self, spine_lb: float) -> LaunchPicture:
+        """One shot of a plain shaft of that spine, by the middle of every input."""
+        model = self._generic()
+        values = {one.key: np.full(1, one.middle) for one in self.sweep_inputs}
+        values["stiffness_scale"] = np.full(1, spine_lb / 50.0)
+        shots = self._shoot([model], np.zeros(1, dtype=np.int64), values, "picture", frame_every=1)
+        if shots.status[0] != 0:
+            raise refuse_status(int(shots.status[0]))
+        stand = math.degrees(float(shots.stand_left[0]))
+        return picture(
+            "this shaft",
+            spine_lb,
+            model,
+            shots,
+            0,
+            hand=self.archer.hand,
+            plate_offset=float(values["plate_offset"][0]),
+            brace=self.bow.brace,
+            draw=float(values["draw"][0]),
+            bow_length_in=self.bow_record.length_in
+            or bridge.BOW_LENGTH_IN[self.bow_record.make or "plain wooden"],
+            distance_yd=self.distance_yd,
+            point_gr=self.point_gr,
+            stand_range=(stand, stand),
+            share=float(self._clean(shots)[0]),
+            knock_limit_mns=self.limits.knock_mns,
+        )
+
     # --------------------------------------------------------------------- the words
 
     def _inputs(self, sweep: _Sweep) -> list[InputUsed]:
@@ -1042,16 +1181,20 @@ class _Session:
                 f"{note.name}: {note.how_to_measure}. The range would narrow from {width:.0f} lb "
                 f"wide to about {narrower:.0f} lb."
             )
-        largest = max(sweep.spread.by_input.items(), key=lambda pair: pair[1], default=("", 0.0))
-        text = (
-            "No bench measurement would narrow the range by half a pound: what can be measured is "
-            "known well. Most of the width is what the bow forgives and the loose scatters"
-        )
-        if largest[0] in notes and largest[1] >= 0.01:
+        text = "No single bench measurement would narrow the range by half a pound."
+        if sweep.spread.within > 0.5:
+            text += " Most of its width is what the bow forgives and the loose scatters."
+        unseen = [
+            (share, notes[key].name)
+            for key, share in sweep.spread.by_input.items()
+            if key in notes and notes[key].measured_error <= 0.0 and share >= 0.01
+        ]
+        if unseen:
             text += (
-                f"; the largest unknown is “{notes[largest[0]].name}”, which only shooting shows"
+                f" Of what no bench can measure, “{max(unseen)[1]}” costs most; only shooting "
+                "shows it."
             )
-        return text + "."
+        return text
 
     def _next_step(self, sweep: _Sweep, rack: list[RackShaft], chosen: ChosenArrow) -> str:
         fitting = [row for row in rack if row.acts == "fits"]
@@ -1112,6 +1255,21 @@ class _Sweep:
 
 def _readings_words(count: int) -> str:
     return "one reading" if count == 1 else f"{count} readings"
+
+
+def _fall(curve: forecast.Curve, way: int) -> float | None:
+    """How fast the share falls from its best to half of it, in percent a pound; None if never."""
+    best = int(np.argmax(curve.share))
+    top = float(curve.share[best])
+    i = best
+    while 0 <= i + way < len(curve.spine):
+        i += way
+        if curve.share[i] <= 0.5 * top:
+            before = i - way
+            part = (curve.share[before] - 0.5 * top) / (curve.share[before] - curve.share[i])
+            spine = curve.spine[before] + part * (curve.spine[i] - curve.spine[before])
+            return round(50.0 * top / max(abs(float(spine - curve.spine[best])), 0.1), 2)
+    return None
 
 
 def _fletching_words(part: bridge.Parts) -> str:
@@ -1203,6 +1361,8 @@ def picture(
     used = frame[:, 0] > 0.0
     frame = frame[used]
     contacts = bridge.spells(frame, float(out[kernel.STRING_LEFT]))
+    front = model.parts.rear + model.parts.chord if model.parts.count else 0.0
+    traces = bridge.marks(frame, float(out[kernel.STRING_LEFT]), front, hand)
     last = len(frame) - 1
     frame = frame[np.unique(np.append(np.arange(0, last, PICTURE_STEPS), last))]
     nodes = (frame.shape[1] - kernel.FRAME_HEAD) // 2
@@ -1250,7 +1410,31 @@ def picture(
         share_clean_percent=round(100.0 * share, 1),
         acts={"fits": "fits", "too weak": "acts weak", "too stiff": "acts stiff"}.get(label, label),
         clean_knock_mns=knock_limit_mns,
+        marks=traces,
+        straight_after_yd=_straight_after(model, shots, n, distance_yd),
+        bend_left_in=round(float(shots.flight[n, flight.BEND]) / units.INCH, 3),
     )
+
+
+STRAIGHT = 0.001
+"""Swing of the nock by bending below which an arrow counts as straightened. [m]"""
+
+
+def _straight_after(
+    model: bridge.ArrowModel, shots: bridge.Shots, n: int, distance_yd: float
+) -> float | None:
+    """How far from the bow the bending of one shot has rung down, if before the butt. [yd]"""
+    from loosewell.physics import aero, flight
+
+    left = float(shots.flight[n, flight.BEND])
+    time = float(shots.flight[n, flight.TIME])
+    decay = 2.0 * math.pi * float(model.aero[aero.BEND_FREQUENCY] * model.aero[aero.BEND_DAMPING])
+    if left > STRAIGHT or decay <= 0.0 or time <= 0.0:
+        return None
+    start = left * math.exp(decay * time)
+    if start <= STRAIGHT:
+        return 0.0
+    return round(distance_yd * min(math.log(start / STRAIGHT) / decay / time, 1.0), 1)
 
 
 def refuse_status(status: int) -> EngineRefusal:
