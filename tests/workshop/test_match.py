@@ -738,6 +738,18 @@ def test_the_measurement_named_as_next_really_narrows_the_range() -> None:
     assert less[name] < share[name]
 
 
+def test_what_only_shooting_shows_is_never_something_the_bench_can_measure(
+    every: list[MatchAnswer],
+) -> None:
+    for one in every:
+        found = re.search(r"Of what no bench can measure, “([^”]+)” costs most", one.narrow_next)
+        assert one.narrow_next.startswith("No single") or "lb wide to about" in one.narrow_next
+        if found is not None:
+            row = next(row for row in one.inputs if row.name == found.group(1))
+            assert row.assumed
+            assert "bench" in row.how_to_measure
+
+
 # -------------------------------------------------------------------------------- pictures
 
 
