@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
@@ -13,10 +14,11 @@ from PIL import Image
 from faces.sample_answer import launch, mirrored, sample_answer
 from loosewell.faces import drawing
 from loosewell.faces.drawing import pen
-from loosewell.faces.drawing.launch import moments, view_of
+from loosewell.faces.drawing.launch import handle_outline, moments, view_of
 from loosewell.faces.report import drawings
 from loosewell.workshop.answer import Band
 
+third_of_a_millimetre = 0.3 / 25.4
 SVG = "{http://www.w3.org/2000/svg}"
 ANSWER = sample_answer()
 SHEETS = drawings(ANSWER)
@@ -203,9 +205,10 @@ def shaft_middles(svg: str) -> list[float]:
 
 def handle_sides(svg: str) -> tuple[float, float]:
     """Left and right side of the first handle drawn, in its own lane."""
-    found = re.search(rf'd="M([\d.]+) \S+ -3 3 -3H([\d.]+)[^"]+" fill="{re.escape(pen.WOOD)}"', svg)
+    found = re.search(rf'd="M([^"]+)Z" fill="{re.escape(pen.WOOD)}"', svg)
     assert found is not None
-    return float(found.group(1)), float(found.group(2)) + 3.0
+    xs = [float(pair.split()[0]) for pair in found.group(1).split("L")]
+    return min(xs), max(xs)
 
 
 def test_the_left_handed_drawing_is_the_mirror_of_the_right_handed() -> None:
@@ -225,6 +228,46 @@ def test_the_left_handed_drawing_is_the_mirror_of_the_right_handed() -> None:
     assert len(one) == 5
     for x, y in zip(one, other, strict=True):
         assert x + y == pytest.approx(width, abs=0.05)
+
+
+def inside(outline: list[tuple[float, float]], x: float) -> tuple[float, float]:
+    """Where a closed outline begins and ends across, at a place along the arrow."""
+    found = []
+    for (x1, y1), (x2, y2) in zip(outline, [*outline[1:], outline[0]], strict=True):
+        if min(x1, x2) <= x < max(x1, x2):
+            found.append(y1 + (y2 - y1) * (x - x1) / (x2 - x1))
+    return (min(found), max(found)) if found else (math.inf, -math.inf)
+
+
+@pytest.mark.parametrize("slope", [-0.25, -0.12, 0.0, 0.12, 0.25])
+@pytest.mark.parametrize("offset", [0.6, 0.31, 0.0, -0.1])
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_an_arrow_that_only_touches_the_plate_crosses_no_wood(
+    slope: float, offset: float, hand: str
+) -> None:
+    away = 1.0 if hand == "right" else -1.0
+    picture = replace(ANSWER.pictures[0], hand=hand, plate_offset_in=away * offset)
+    outlines = handle_outline(picture)
+    for outline in outlines:
+        for i in range(-90, 91):
+            x = i / 100.0
+            edge = away * offset + away * slope * x
+            low, high = inside(outline, x)
+            crossed = (high - edge) if hand == "right" else (edge - low)
+            assert crossed < third_of_a_millimetre, (x, crossed)
+    faces = [away * max(away * y for _, y in outline) for outline in outlines]
+    assert faces[1] == pytest.approx(away * offset)
+    assert away * (faces[1] - faces[0]) > 0.1
+
+
+def test_the_moving_launch_shows_the_same_handle_as_the_still_one() -> None:
+    moving = drawing.motion(ANSWER.pictures)[0]
+    for name, outline in zip(
+        ("handle_in", "plate_in"), handle_outline(ANSWER.pictures[0]), strict=True
+    ):
+        assert len(moving[name]) == len(outline)
+        for told, point in zip(moving[name], outline, strict=True):
+            assert told == pytest.approx(point, abs=0.001)
 
 
 @pytest.mark.parametrize(("way", "hand"), [(1.0, "right"), (-1.0, "left")])

@@ -21,6 +21,9 @@ _LANES = 5
 _ALONG = 8.4  # px an inch
 _HEAD = 76.0
 _FOOT = 84.0
+# The handle's section is drawn, not known: its least width, half its depth along the arrow,
+# and how far the plate, and half of what it takes along the arrow, stands out of it. [in]
+_NARROWEST, _HALF_HANDLE, _PROUD, _HALF_PLATE = 0.8, 0.8, 0.15, 0.24
 _FACTORS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 
 COLOUR = {
@@ -156,8 +159,49 @@ def _handle(picture: LaunchPicture) -> tuple[float, float]:
     """The two sides of the handle, left one first, in inches from the string plane."""
     away = 1.0 if picture.hand == "right" else -1.0
     plate = picture.plate_offset_in
-    far = plate - away * max(2.0 * away * plate, 0.8)
+    far = plate - away * max(2.0 * away * plate, _NARROWEST)
     return max(plate, far), min(plate, far)
+
+
+def handle_outline(
+    picture: LaunchPicture,
+) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
+    """The handle and its strike plate seen from above, as closed outlines.
+
+    Parameters
+    ----------
+    picture : LaunchPicture
+        The launch; its plate and hand. [in]
+
+    Returns
+    -------
+    handle, plate : list of (float, float)
+        Ahead of the plate, and left of the string plane. [in, in]
+
+    Holds
+    -----
+    Only the place of the plate's face is known: an arrow touches the bow there, and there
+    alone. The handle's own section is drawn as an oval that falls away from the plate on
+    both sides, so that an arrow lying slantwise on the plate crosses no wood.
+
+    Source
+    ------
+    House style.
+    """
+    away = 1.0 if picture.hand == "right" else -1.0
+    face = picture.plate_offset_in
+    deep = max(2.0 * away * face, _NARROWEST)
+    half = (deep - _PROUD) / 2.0
+    turns = [2.0 * pi * i / 40 for i in range(40)]
+    handle = [
+        (_HALF_HANDLE * sin(turn), face - away * (_PROUD + half - half * cos(turn)))
+        for turn in turns
+    ]
+    across = [_HALF_PLATE * (i / 6.0 - 1.0) for i in range(13)]
+    plate = [(x, face - away * _PROUD * (x / _HALF_PLATE) ** 2) for x in across]
+    seated = _PROUD + half * 0.35
+    plate += [(_HALF_PLATE, face - away * seated), (-_HALF_PLATE, face - away * seated)]
+    return handle, plate
 
 
 def vane_shares(picture: LaunchPicture) -> tuple[float, float]:
@@ -263,26 +307,12 @@ def _spot(x: float, y: float, view: View) -> tuple[float, float]:
 
 
 def _draw_bow(sheet: Sheet, picture: LaunchPicture, view: View, wood: str) -> None:
-    left, right = _handle(picture)
-    x1, top = _spot(0.85, left, view)
-    x2, bottom = _spot(-0.85, right, view)
-    belly = (bottom - top) * 0.45
-    sheet.path(
-        f"M{fixed(x1)} {fixed(top + 3)}q0 -3 3 -3H{fixed(x2 - 3)}q3 0 3 3V{fixed(bottom - belly)}"
-        f"Q{fixed(x2)} {fixed(bottom)} {fixed((x1 + x2) / 2)} {fixed(bottom)}"
-        f"Q{fixed(x1)} {fixed(bottom)} {fixed(x1)} {fixed(bottom - belly)}Z",
-        fill=pen.WOOD,
-        stroke=pen.WOOD_EDGE,
-        pen=1.1,
+    handle, plate = (
+        points([_spot(x, y, view) for x, y in outline]) + "Z" for outline in handle_outline(picture)
     )
-    sheet.path(
-        f"M{fixed(x1)} {fixed(top + 3)}q0 -3 3 -3H{fixed(x2 - 3)}q3 0 3 3V{fixed(bottom - belly)}"
-        f"Q{fixed(x2)} {fixed(bottom)} {fixed((x1 + x2) / 2)} {fixed(bottom)}"
-        f"Q{fixed(x1)} {fixed(bottom)} {fixed(x1)} {fixed(bottom - belly)}Z",
-        fill=wood,
-    )
-    face = x1 if picture.hand == "right" else x2 - 3.2
-    sheet.rect(face, top + 2.0, 3.2, bottom - top - belly, fill=pen.LEATHER)
+    sheet.path(handle, fill=pen.WOOD, stroke=pen.WOOD_EDGE, pen=0.9)
+    sheet.path(handle, fill=wood)
+    sheet.path(plate, fill=pen.LEATHER)
 
 
 def _draw_string(sheet: Sheet, picture: LaunchPicture, moment: Moment, view: View) -> None:

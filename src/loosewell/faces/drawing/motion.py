@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from loosewell.faces import wording
-from loosewell.faces.drawing.launch import at, vane_shares
+from loosewell.faces.drawing.launch import at, handle_outline, vane_shares
 from loosewell.workshop.answer import LaunchPicture
 
 _FRAMES = 120
@@ -45,6 +45,7 @@ def motion(pictures: list[LaunchPicture]) -> list[dict[str, Any]]:
                 nock += gone * _last_speed(picture)
             frames.append([round(time, 3), round(nock, 3), *(round(y, 4) for y in path)])
         left, right = vane_shares(picture)
+        handle, plate = handle_outline(picture)
         arrows.append(
             {
                 "label": picture.label,
@@ -61,6 +62,8 @@ def motion(pictures: list[LaunchPicture]) -> list[dict[str, Any]]:
                 "fletching_left": left,
                 "fletching_right": right,
                 "plate_offset_in": picture.plate_offset_in,
+                "handle_in": [[round(x, 3), round(y, 3)] for x, y in handle],
+                "plate_in": [[round(x, 3), round(y, 3)] for x, y in plate],
                 "brace_height_in": picture.brace_height_in,
                 "string_left_ms": picture.string_left_ms,
                 "nock_past_plate_ms": picture.nock_past_plate_ms,
