@@ -11,7 +11,14 @@ from loosewell.records.archer import Archer
 from loosewell.records.arrow import Arrow, Fletching
 from loosewell.records.bounds import BOUNDS
 from loosewell.records.bow import Bow, DrawReading, SpeedReading
-from loosewell.records.shaft import BenchReading, DiameterStation, Inspection, Shaft
+from loosewell.records.shaft import (
+    BenchReading,
+    DiameterStation,
+    Inspection,
+    Joint,
+    Section,
+    Shaft,
+)
 
 words = st.text(
     st.characters(exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp")), min_size=1, max_size=30
@@ -115,10 +122,50 @@ def archers(draw: st.DrawFn) -> Archer:
         hand=draw(st.sampled_from(["right", "left"])),
         hook=draw(one_of(Archer, "hook")),
         loose=draw(one_of(Archer, "loose")),
+        cant_deg=draw(known_or_not("archer.cant_deg")),
         child=draw(yes_no),
         experience=draw(one_of(Archer, "experience")),
         remarks=draw(remarks),
         invented=draw(st.booleans()),
+    )
+
+
+def share_of(whole: float | None, key: str) -> st.SearchStrategy[float | None]:
+    """A mass of a part, a twelfth of the whole at most when the whole is known."""
+    low, high = BOUNDS[key].low, BOUNDS[key].high
+    return st.none() | st.floats(low, high if whole is None else max(low, whole / 12.0))
+
+
+@st.composite
+def some_joints(draw: st.DrawFn, weight: float | None) -> tuple[Joint, ...]:
+    """Joints 2 in or more apart on the first 20 in, with sleeves that do not meet."""
+    places = sorted(draw(st.lists(st.integers(1, 9), max_size=3, unique=True)))
+    return tuple(
+        Joint(
+            station_in=2.0 * place + draw(st.floats(0.0, 0.5)),
+            sleeve_length_in=draw(st.none() | st.floats(0.1, 1.5)),
+            sleeve_weight_gr=draw(share_of(weight, "joint.sleeve_weight_gr")),
+            stiffness_percent=draw(known_or_not("joint.stiffness_percent")),
+            give_deg_per_ftlb=draw(known_or_not("joint.give_deg_per_ftlb")),
+            play_deg=draw(known_or_not("joint.play_deg")),
+        )
+        for place in places
+    )
+
+
+@st.composite
+def some_sections(draw: st.DrawFn, weight: float | None) -> tuple[Section, ...]:
+    """Sections on the first 19 in that do not overlap; they may touch."""
+    edges = sorted(draw(st.lists(st.floats(0.2, 19.0), max_size=6, unique=True)))
+    return tuple(
+        Section(
+            from_in=start,
+            to_in=end,
+            material=draw(st.none() | words),
+            stiffness_percent=draw(known_or_not("section.stiffness_percent")),
+            weight_gr=draw(share_of(weight, "section.weight_gr")),
+        )
+        for start, end in zip(edges[::2], edges[1::2], strict=False)
     )
 
 
@@ -157,6 +204,8 @@ def shafts(draw: st.DrawFn) -> Shaft:
             )
             for turn in turns
         ),
+        joints=draw(some_joints(weight)),
+        sections=draw(some_sections(weight)),
         kept_where=draw(st.none() | words),
         inspection=draw(
             st.none()
@@ -189,14 +238,21 @@ def arrows(draw: st.DrawFn, shaft: str = "the shaft") -> Arrow:
             rear_in=st.none() | st.floats(0, 2),
         )
     )
+    point = draw(one_of(Arrow, "point_kind"))
+    bladed = point not in ("field", "bullet", "blunt")
     return Arrow(
         name=draw(names),
         shaft=shaft,
         length_in=draw(st.none() | st.floats(20, 34)),
-        point_kind=draw(one_of(Arrow, "point_kind")),
+        point_kind=point,
+        point_width_in=draw(known_or_not("arrow.point_width_in")),
+        point_blade_length_in=draw(known_or_not("arrow.point_blade_length_in")) if bladed else None,
+        point_blades=draw(st.none() | st.integers(2, 8)) if bladed else None,
         point_weight_gr=draw(known_or_not("arrow.point_weight_gr")),
         nock_kind=draw(one_of(Arrow, "nock_kind")),
         nock_weight_gr=draw(known_or_not("arrow.nock_weight_gr")),
+        nock_fit=draw(one_of(Arrow, "nock_fit")),
+        stiff_side_deg=draw(known_or_not("arrow.stiff_side_deg")),
         fletching=fletching,
         weight_gr=draw(st.none() | st.floats(1000, 3000)),
         balance_in=draw(st.none() | st.floats(1, 19)),

@@ -74,6 +74,10 @@ _know("temperature", 1.0, "degc", "°c", "c", "celsius", shift=273.15)
 _know("temperature", 5.0 / 9.0, "degf", "°f", "f", "fahrenheit", shift=459.67)
 _know("temperature", 1.0, "k", "kelvin")
 _know("share", 0.01, "%", "percent", "per cent")
+# How far a joint bends under a moment, beyond what the shaft itself would bend.
+_know("give", DEGREE / FOOT_POUND, "deg/ftlb", "deg/ft lb", "deg per ftlb", "deg per ft lb")
+_know("give", DEGREE / FOOT_POUND, "deg per foot pound", "degrees per foot pound", "°/ftlb")
+_know("give", DEGREE, "deg/nm", "deg/n m", "deg/n·m", "deg per nm", "deg per n m", "°/nm")
 
 # The trade units a record or an option may ask for. A pound here is a pull on a
 # scale or a weight hung from a shaft: both are typed as lb, kg or N.
@@ -87,6 +91,7 @@ _WANTED: dict[str, _Unit] = {
     "deg": _Unit("angle", DEGREE),
     "degF": _Unit("temperature", 5.0 / 9.0, 459.67),
     "percent": _Unit("share", 0.01),
+    "deg_per_ftlb": _Unit("give", DEGREE / FOOT_POUND),
 }
 
 _EXAMPLES = {
@@ -99,6 +104,7 @@ _EXAMPLES = {
     "deg": "an angle with its unit, such as 3 deg",
     "degF": "a temperature with its unit, such as 68 degF or 20 degC",
     "percent": "a share with its unit, such as 2 %",
+    "deg_per_ftlb": "a give with its unit, such as 2 deg/ftlb or 1.5 deg/Nm",
 }
 
 _METRIC = {
@@ -108,7 +114,10 @@ _METRIC = {
     "gr": ("g", 0.001),
     "lb": ("N", 1.0),
     "fps": ("m/s", 1.0),
+    "deg_per_ftlb": ("deg/Nm", DEGREE),
 }
+
+_SPOKEN_UNIT = {"percent": "%", "deg_per_ftlb": "deg/ftlb"}
 
 _SPOKEN_KIND = {
     "length": "a length",
@@ -118,6 +127,7 @@ _SPOKEN_KIND = {
     "angle": "an angle",
     "temperature": "a temperature",
     "share": "a share",
+    "give": "a give (bend angle per moment)",
 }
 
 _VULGAR = {
@@ -150,7 +160,8 @@ def quantity(text: str, unit: str, *, what: str) -> float:
     text : str
         What was typed: "26 in", "66 cm", "26 1/2 in", "5'6\\"", "3,7 g", "50#". [with its own unit]
     unit : str
-        Trade unit of the result: in, ft, yd, gr, lb, fps, deg, degF or percent. [name]
+        Trade unit of the result: in, ft, yd, gr, lb, fps, deg, degF, percent or
+        deg_per_ftlb. [name]
     what : str
         What the number stands for, to begin the sentence of a refusal. [words]
 
@@ -250,7 +261,7 @@ def metric(value: float, unit: str) -> tuple[float, str]:
     value : float
         The number. [unit]
     unit : str
-        Trade unit: in, ft, yd, gr, lb (a pull or a hung weight) or fps. [name]
+        Trade unit: in, ft, yd, gr, lb (a pull or a hung weight), fps or deg_per_ftlb. [name]
 
     Returns
     -------
@@ -269,8 +280,7 @@ def metric(value: float, unit: str) -> tuple[float, str]:
 
 def spoken(value: float, unit: str) -> str:
     """A number with its unit, short, as a sentence wants it: "26.5 in"."""
-    sign = "%" if unit == "percent" else unit
-    return f"{value:.6g} {sign}"
+    return f"{value:.6g} {_SPOKEN_UNIT.get(unit, unit)}"
 
 
 def _plain_letters(text: str) -> str:
@@ -278,6 +288,8 @@ def _plain_letters(text: str) -> str:
         text = text.replace(sign, plain)
     for sign, plain in _VULGAR.items():
         text = text.replace(sign, f" {plain}")
+    # The hyphen of "ft-lb" joins two words of one unit.
+    text = re.sub(r"(?<=[A-Za-z])-(?=[A-Za-z])", " ", text)
     return " ".join(text.split())
 
 

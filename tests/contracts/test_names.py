@@ -17,7 +17,7 @@ import loosewell.records
 
 ROOT = Path(__file__).resolve().parents[2]
 NAME_CHECK = ROOT.parent / "shared" / "hooks" / "name-check"
-SUFFIXES = ("_in", "_gr", "_lb", "_fps", "_ft", "_yd", "_deg", "_f", "_percent")
+SUFFIXES = ("_in", "_gr", "_lb", "_fps", "_ft", "_yd", "_deg", "_f", "_percent", "_deg_per_ftlb")
 PYTHON_FILE = re.compile(r"_{0,2}[a-z][a-z0-9]*(_[a-z0-9]+)*_{0,2}\.py")
 
 

@@ -228,6 +228,81 @@ def test_a_shaft_and_an_arrow_on_it(workshop_path: Path) -> None:
     )
 
 
+JOINT = "at 10 in, sleeve 2 in, 45 gr, stiffness 150 %, play 0,2 deg"
+SECTION = "from 20 in to 28 in, Shagbark hickory, stiffness 130 %"
+
+
+def test_joints_and_sections_are_typed_shown_and_kept(workshop_path: Path) -> None:
+    did(workshop_path, "shaft", "add", "S1", "--length", "30 in", "--joint", JOINT)
+    did(
+        workshop_path,
+        *("shaft", "change", "S1", "--joint", "@ 5 in; give 1 deg/ft-lb", "--section", SECTION),
+        *("--section", "12 in to 15 in, 60 gr"),
+    )
+    plain = json.loads(did(workshop_path, "shaft", "show", "S1", "--json"))["record"]
+    unknown = dict.fromkeys(("sleeve_length_in", "sleeve_weight_gr", "stiffness_percent"))
+    assert plain["joints"] == [
+        {**unknown, "station_in": 5.0, "give_deg_per_ftlb": 1.0, "play_deg": None},
+        {
+            "station_in": 10.0,
+            "sleeve_length_in": 2.0,
+            "sleeve_weight_gr": 45.0,
+            "stiffness_percent": 150.0,
+            "give_deg_per_ftlb": None,
+            "play_deg": 0.2,
+        },
+    ]
+    assert [(one["from_in"], one["to_in"]) for one in plain["sections"]] == [(12, 15), (20, 28)]
+    assert [one["material"] for one in plain["sections"]] == [None, "Shagbark hickory"]
+    assert [one["weight_gr"] for one in plain["sections"]] == [60.0, None]
+    shown = did(workshop_path, "shaft", "show", "S1")
+    assert (
+        "at 10 in (254 mm) from the nock end, sleeve 2 in (50.8 mm), sleeve mass 45 gr (2.916 g), "
+        "stiffness 150 % of the plain shaft's, play 0.2 deg\n" in shown
+    )
+    assert "stiffness not known, give 1 deg/ftlb (0.7376 deg/Nm)\n" in shown
+    assert "12 in (304.8 mm) to 15 in (381 mm) from the nock end, material not known" in shown
+    assert "2 joints, 2 sections" in did(workshop_path, "shaft", "list")
+    did(workshop_path, "shaft", "change", "S1", "--forget", "joint", "--forget", "section")
+    assert re.search(r"Joint +not known", did(workshop_path, "shaft", "show", "S1"))
+    history = did(workshop_path, "shaft", "history", "S1")
+    assert "changed joints, sections" in history
+    assert "play 0.2 deg -> not known" in history
+
+
+def test_cant_nock_fit_stiff_side_and_blades_are_kept(workshop_path: Path) -> None:
+    did(workshop_path, "archer", "add", "Wren", "--hand", "left", "--cant", "-10 deg")
+    assert "cant -10 deg" in did(workshop_path, "archer", "list")
+    did(workshop_path, "archer", "change", "Wren", "--cant", "0.2 rad")
+    archer = json.loads(did(workshop_path, "archer", "show", "Wren", "--json"))["record"]
+    assert archer["cant_deg"] == pytest.approx(11.4591559)
+    did(workshop_path, "shaft", "add", "S1")
+    did(
+        workshop_path,
+        *("arrow", "add", "a", "--shaft", "S1", "--nock-fit", "snug", "--stiff-side", "90 deg"),
+        *("--point-kind", "broadhead", "--point-width", "1 1/8 in", "--point-blades", "2"),
+        *("--point-blade-length", "57.15 mm"),
+    )
+    arrow = json.loads(did(workshop_path, "arrow", "show", "a", "--json"))["record"]
+    assert arrow["nock_fit"] == "snug"
+    assert arrow["stiff_side_deg"] == 90.0
+    assert arrow["point_width_in"] == 1.125
+    assert arrow["point_blade_length_in"] == 2.25
+    assert arrow["point_blades"] == 2
+    assert "snug nock" in did(workshop_path, "arrow", "list")
+    shown = did(workshop_path, "arrow", "show", "a")
+    assert "90 deg, turned from the plate down toward the shelf" in shown
+    assert re.search(r"Point blades +2\n", shown)
+    told = refused(workshop_path, "arrow", "change", "a", "--point-kind", "field")
+    assert "which has no blades" in told
+
+
+def test_a_value_is_named_for_the_thing_it_belongs_to(workshop_path: Path) -> None:
+    for kind, name in (("bow", "Bow"), ("shaft", "Shaft"), ("arrow", "Arrow")):
+        told = refused(workshop_path, kind, "add", "x", *LEAST[kind], "--length", "7")
+        assert told.startswith(f"{name} length was given as '7' without a unit.")
+
+
 def test_a_rack_goes_out_and_comes_in(workshop_path: Path, tmp_path: Path) -> None:
     bench = "span 26 in, load 2 lb, deflection 0.52 in"
     did(workshop_path, "shaft", "add", "S1", "--length", "32 in", "--bench-reading", bench)
@@ -322,6 +397,27 @@ def test_a_backup_opens_like_the_workshop(workshop_path: Path, tmp_path: Path) -
             ["shaft", "add", "1", "--bench-reading", "span 26 in, load 2 lb, deflection 0 in"],
             "A deflection of 0 in",
         ),
+        (["shaft", "add", "1", "--joint", "play 0.2 deg"], "without the place where it is"),
+        (["shaft", "add", "1", "--joint", ""], "without the place where it is"),
+        (
+            ["shaft", "add", "1", "--joint", "at 10"],
+            "station of the joint was given as '10' without",
+        ),
+        (["shaft", "add", "1", "--joint", "at 10 in, at 12 in"], "station of the joint twice"),
+        (["shaft", "add", "1", "--joint", "at 10 in, sleeve 45 gr"], "which is a mass"),
+        (["shaft", "add", "1", "--joint", "at 10 in, play 11 deg"], "outside 0 to 10 deg"),
+        (["shaft", "add", "1", "--joint", "at 10 in, give 2 deg"], "such as 2 deg/ftlb"),
+        (["shaft", "add", "1", "--joint", "at 31 in", "--length", "30 in"], "only 30 in long"),
+        (["shaft", "add", "1", "--section", "hickory"], "without the stretch it fills"),
+        (["shaft", "add", "1", "--section", "20 in to 9 in"], "ends where it begins or before"),
+        (["shaft", "add", "1", "--section", "9 in to 12 in, oak, ash"], "the material of the sec"),
+        (
+            ["shaft", "add", "1", "--section", "9 in to 12 in", "--section", "11 in to 20 in"],
+            "Two sections of shaft 1 overlap",
+        ),
+        (["archer", "add", "W", "--hand", "left", "--cant", "50 deg"], "outside -20 to 45 deg"),
+        (["arrow", "add", "a", "--shaft", "S1", "--nock-fit", "firm"], "loose, snug, tight"),
+        (["arrow", "add", "a", "--shaft", "S1", "--point-blades", "1"], "outside 2 to 8"),
         (["shaft", "add", "1", "--diameter", "11/32 in"], "without the length of the shaft"),
         (["shaft", "add", "1", "--inspection-result", "passed"], "The day is missing"),
         (["archer", "add", "W", "--hand", "left", "--draw-date", "2999-01-01"], "2999-01-01"),
@@ -391,7 +487,10 @@ def a_little_of_each() -> bytes:
 
 
 some_text = st.text(max_size=30) | st.sampled_from(
-    ["7", "7 in", "-1 in", "50 lb @ 28 in", "0 in", "yes", "right", "true", "solid", "S1", "1e9 in"]
+    [
+        *("7", "7 in", "-1 in", "50 lb @ 28 in", "0 in", "yes", "right", "true", "solid", "S1"),
+        *("1e9 in", "9 deg", "2", "at 7 in, play 1 deg", "from 1 in to 7 in, hickory"),
+    ]
 )
 
 
@@ -447,16 +546,23 @@ def test_any_words_at_all_end_without_a_traceback(words: list[str]) -> None:
 @given(
     text=st.text(max_size=60)
     | st.text("spanloaddeflectionerrorrotation 0123456789.,in lb@x±+-", max_size=60)
+    | st.lists(
+        st.sampled_from(["at 10 in", "sleeve 2 in", "45 gr", "play 0,2 deg", "from 9 in to 12 in"])
+        | st.text("atsleevepygivfromohck 0123456789.,;in gr%", max_size=12),
+        max_size=4,
+    ).map(", ".join)
 )
 def test_any_reading_is_read_or_refused(text: str) -> None:
     from loosewell.errors import Refusal
 
-    for read in (typed.draw_reading, typed.speed_reading, typed.station, typed.bench_reading):
+    readers = (typed.draw_reading, typed.speed_reading, typed.station, typed.bench_reading)
+    for read in (*readers, typed.joint, typed.section):
         try:
-            values: dict[str, float] = read(text)
+            values: dict[str, Any] = read(text)
             told = "Read."
         except Refusal as refusal:
             values, told = {}, refusal.message
+        values.pop("material", "")
         assert all(isinstance(value, float) for value in values.values())
         assert told[-1] in '."' or told.endswith("comma.")
 

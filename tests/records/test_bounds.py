@@ -16,6 +16,8 @@ from loosewell.records import (
     DiameterStation,
     DrawReading,
     Fletching,
+    Joint,
+    Section,
     Shaft,
     SpeedReading,
 )
@@ -35,6 +37,8 @@ RIGHT: dict[str, tuple[Any, dict[str, Any]]] = {
     "station": (DiameterStation, {"station_in": 16.0, "diameter_in": 0.34}),
     "bench": (BenchReading, {"span_in": 26.0, "load_lb": 2.0, "deflection_in": 0.5}),
     "fletching": (Fletching, {"material": "feather"}),
+    "joint": (Joint, {"station_in": 10.0}),
+    "section": (Section, {"from_in": 20.0, "to_in": 28.0}),
 }
 # Held by a test of its own: it belongs to a whole reading, not to one field.
 FIELDS = sorted(set(BOUNDS) - {"shaft.spine_lb"})
@@ -70,7 +74,7 @@ def test_every_bound_belongs_to_a_field_of_its_unit(key: str) -> None:
     kind, field = key.split(".")
     assert field in RIGHT[kind][0].model_fields
     unit = BOUNDS[key].unit
-    assert field.endswith(f"_{unit}") if unit else field == "count"
+    assert field.endswith(f"_{unit}") if unit else field in ("count", "point_blades")
 
 
 def test_the_house_example_reads_as_it_should() -> None:

@@ -23,6 +23,8 @@ from loosewell.records import (
     DrawReading,
     Fletching,
     Inspection,
+    Joint,
+    Section,
     Shaft,
     SpeedReading,
 )
@@ -252,6 +254,100 @@ def test_a_shaft_stiffer_one_way_round_is_accepted() -> None:
 )
 def test_an_arrow_that_contradicts_itself_is_refused(code: str, fields: dict[str, Any]) -> None:
     refusal(code, lambda: Arrow(**{"name": "a", "shaft": "1", **fields}))
+
+
+def joint(station_in: float, sleeve_length_in: float | None = None, **fields: Any) -> Joint:
+    return Joint(station_in=station_in, sleeve_length_in=sleeve_length_in, **fields)
+
+
+def section(from_in: float, to_in: float, **fields: Any) -> Section:
+    return Section(from_in=from_in, to_in=to_in, **fields)
+
+
+@pytest.mark.parametrize(
+    ("code", "fields"),
+    [
+        ("joint-outside", {"joints": [joint(31)]}),
+        ("joint-outside", {"joints": [joint(30)]}),
+        ("sleeve-outside", {"joints": [joint(29, 3)]}),
+        ("sleeve-outside", {"joints": [joint(1, 3)]}),
+        ("sleeve-outside", {"length_in": None, "joints": [joint(1, 3)]}),
+        ("joints-out-of-order", {"joints": [joint(20), joint(10)]}),
+        ("joints-out-of-order", {"joints": [joint(10), joint(10)]}),
+        ("sleeves-overlap", {"joints": [joint(10, 3), joint(12, 2)]}),
+        ("section-outside", {"sections": [section(24, 31)]}),
+        ("sections-overlap", {"sections": [section(10, 20), section(19, 28)]}),
+        ("sections-overlap", {"sections": [section(10, 20), section(10, 20)]}),
+        ("sections-out-of-order", {"sections": [section(20, 28), section(10, 20)]}),
+        (
+            "sections-cover-all",
+            {"sections": [section(0, 20), section(20, 30, stiffness_percent=130)]},
+        ),
+        (
+            "parts-heavier-than-shaft",
+            {
+                "weight_gr": 100.0,
+                "joints": [joint(10, sleeve_weight_gr=60)],
+                "sections": [section(20, 28, weight_gr=60)],
+            },
+        ),
+        (
+            "parts-heavier-than-shaft",
+            {
+                "weight_gr": 100.0,
+                "weight_error_gr": 1.0,
+                "joints": [joint(9, sleeve_weight_gr=110)],
+            },
+        ),
+        # Play, give or a sleeve without a joint: nothing says where on the shaft it would be.
+        ("missing-station_in", {"joints": [{"play_deg": 0.2}]}),
+        ("missing-to_in", {"sections": [{"from_in": 20.0, "material": "hickory"}]}),
+        ("section-backwards", {"sections": [{"from_in": 28.0, "to_in": 20.0}]}),
+        ("section-backwards", {"sections": [{"from_in": 20.0, "to_in": 20.0}]}),
+    ],
+)
+def test_joints_and_sections_that_cannot_be_are_refused(code: str, fields: dict[str, Any]) -> None:
+    refusal(code, lambda: Shaft(**{"name": "1", "length_in": 30.0, **fields}))
+
+
+def test_joints_and_sections_that_fit_are_taken() -> None:
+    shaft = Shaft(
+        name="1",
+        length_in=30.0,
+        weight_gr=400.0,
+        joints=(joint(10, 2, sleeve_weight_gr=45.0), joint(12, 2, play_deg=0.0)),
+        # Sections may touch, reach the front end and have a sleeve lying over them.
+        sections=(
+            section(9, 20, material="river cane"),
+            section(20, 30, stiffness_percent=130.0, weight_gr=355.0),
+        ),
+    )
+    assert (shaft.joints[0].rear_in(), shaft.joints[0].front_in()) == (9.0, 11.0)
+    # Without its length the shaft bounds nothing; a whole shaft of known parts needs no percent.
+    assert Shaft(name="1", joints=(joint(40),), sections=(section(0, 50, stiffness_percent=90),))
+    assert Shaft(name="1", length_in=30, sections=(section(0, 30, material="hickory"),))
+    # Parts may weigh as much as the whole within the error of its mass.
+    assert Shaft(name="1", weight_gr=100.0, joints=(joint(9, sleeve_weight_gr=110),))
+
+
+@pytest.mark.parametrize("given", ["give_deg_per_ftlb", "play_deg"])
+def test_no_play_and_no_give_are_not_the_same_as_not_known(given: str) -> None:
+    assert getattr(joint(10), given) is None
+    assert getattr(joint(10, **{given: 0.0}), given) == 0.0
+
+
+@pytest.mark.parametrize("kind", ["field", "bullet", "blunt"])
+@pytest.mark.parametrize("given", [{"point_blades": 2}, {"point_blade_length_in": 2.0}])
+def test_a_point_without_blades_is_given_none(kind: str, given: dict[str, Any]) -> None:
+    told = refusal(
+        "blades-without-broadhead",
+        lambda: Arrow(**{"name": "a", "shaft": "1", "point_kind": kind, **given}),
+    )
+    assert f"was called {kind}" in told.message
+    # A wide blunt has a width, and a point of unknown kind may have blades.
+    assert Arrow(name="a", shaft="1", point_kind="blunt", point_width_in=0.75)
+    assert Arrow(name="a", shaft="1", **given)
+    assert Arrow(name="a", shaft="1", point_kind="broadhead", **given)
 
 
 @pytest.mark.parametrize("kind", MODELS)

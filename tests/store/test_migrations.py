@@ -13,7 +13,7 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
 from loosewell.errors import FileRefusal
-from loosewell.records import Archer, Arrow, Bow, Shaft
+from loosewell.records import Archer, Arrow, Bow, Joint, Section, Shaft
 from loosewell.store import shelf, tables
 from loosewell.store.shelf import open_shelf
 from loosewell.workshop.keep import Workshop
@@ -92,6 +92,93 @@ def test_every_old_file_opens_with_all_it_held(dump: Path, workshop_path: Path) 
         assert shaft.bench_readings[0].deflection_in == 0.52
         assert shaft.stations[1].across_in == 0.34
         assert shaft.inspection is not None
+
+
+def counted(path: Path) -> dict[str, list[tuple[object, ...]]]:
+    """Every row of history, and the version of every record, as the file itself tells them."""
+    with sqlite3.connect(path) as raw:
+        told = {"history": raw.execute("SELECT * FROM history ORDER BY id").fetchall()}
+        for kind in MODELS:
+            rows = f"SELECT id, name, version, retired, changed_at FROM {kind} ORDER BY id"
+            told[kind] = raw.execute(rows).fetchall()
+    raw.close()
+    return told
+
+
+@pytest.mark.parametrize("dump", OLD[:-1], ids=lambda dump: dump.stem)
+def test_carrying_a_file_forward_changes_nothing_that_was_kept(
+    dump: Path, workshop_path: Path
+) -> None:
+    from_dump(dump, workshop_path)
+    before = counted(workshop_path)
+    Workshop.open(workshop_path).close()
+    assert counted(workshop_path) == before
+    number = re.findall(r"\d+", dump.stem)[0]
+    assert counted(workshop_path.with_name(f"{workshop_path.name}.version-{number}")) == before
+
+
+def test_what_version_1_never_asked_is_unknown_and_can_be_told_now(workshop_path: Path) -> None:
+    from_dump(OLD[0], workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        archer, arrow = workshop.get("archer", "Wren"), workshop.get("arrow", "A1")
+        assert archer.record.cant_deg is None  # type: ignore[union-attr]
+        assert isinstance(arrow.record, Arrow)
+        for field in ("nock_fit", "stiff_side_deg", "point_width_in", "point_blades"):
+            assert getattr(arrow.record, field) is None
+        for name in ("S1", "S2"):
+            shaft = workshop.get("shaft", name).record
+            assert isinstance(shaft, Shaft)
+            assert shaft.joints == shaft.sections == ()
+        # The record as it stands and its last state in the history still tell the same.
+        assert workshop.history("shaft", "S1")[-1].record == workshop.get("shaft", "S1").record
+        after = workshop.change("shaft", "S1", joints=[{"station_in": 11.0, "play_deg": 0.2}])
+        assert after.version == 2
+        first, second = workshop.history("shaft", "S1")
+        assert first.record.joints == ()  # type: ignore[union-attr]
+        assert second.what == "changed joints"
+        assert second.record.joints[0].play_deg == 0.2  # type: ignore[union-attr]
+
+
+def test_a_file_of_version_2_opens_with_joints_cant_and_blades(workshop_path: Path) -> None:
+    from_dump(OLD[1], workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        shaft, arrow = workshop.get("shaft", "S1").record, workshop.get("arrow", "A1").record
+        assert workshop.get("archer", "Wren").record.cant_deg == 12.0  # type: ignore[union-attr]
+    assert isinstance(shaft, Shaft)
+    assert isinstance(arrow, Arrow)
+    assert shaft.joints == (
+        Joint(
+            station_in=11.0,
+            sleeve_length_in=2.0,
+            sleeve_weight_gr=45.0,
+            stiffness_percent=150.0,
+            give_deg_per_ftlb=0.5,
+            play_deg=0.2,
+        ),
+    )
+    assert shaft.sections == (
+        Section(from_in=24.0, to_in=32.0, material="hickory", stiffness_percent=130.0),
+    )
+    told = (arrow.point_width_in, arrow.point_blade_length_in, arrow.point_blades)
+    assert told == (1.125, 2.25, 2)
+    assert (arrow.nock_fit, arrow.stiff_side_deg) == ("snug", 90.0)
+
+
+def test_a_second_step_that_stops_half_way_leaves_version_1_whole(workshop_path: Path) -> None:
+    from_dump(OLD[0], workshop_path)
+    with sqlite3.connect(workshop_path) as raw:
+        # The step gives the archers and the shafts their columns and then trips over this.
+        raw.execute("ALTER TABLE arrow ADD COLUMN stiff_side_deg FLOAT")
+    raw.close()
+    before = counted(workshop_path)
+    with pytest.raises(FileRefusal, match="stiff_side_deg"):
+        Workshop.open(workshop_path)
+    assert counted(workshop_path) == before
+    with sqlite3.connect(workshop_path) as raw:
+        assert raw.execute("PRAGMA user_version").fetchone() == (1,)
+        columns = {row[1] for row in raw.execute("PRAGMA table_info(shaft)")}
+    raw.close()
+    assert "joints" not in columns
 
 
 def test_an_older_file_is_copied_before_it_is_carried_forward(workshop_path: Path) -> None:

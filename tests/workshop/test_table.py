@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 import made_up_records
 from loosewell.errors import FileRefusal, ImportRefusal, Refusal
-from loosewell.records import BenchReading, DiameterStation, Inspection, Shaft
+from loosewell.records import BenchReading, DiameterStation, Inspection, Joint, Section, Shaft
 from loosewell.workshop.keep import Workshop
 from loosewell.workshop.table import read_shafts, table_text, write_shafts
 
@@ -79,6 +79,48 @@ def test_numbered_readings_stations_and_an_inspection(tmp_path: Path) -> None:
     assert shaft.stations[1].across_in == 0.34
     assert [one.rotation_deg for one in shaft.bench_readings] == [0.0, 90.0]
     assert isinstance(shaft.inspection, Inspection)
+
+
+def test_joints_and_sections_come_in_with_their_units(tmp_path: Path) -> None:
+    (shaft,) = rows(
+        tmp_path,
+        "name,joint (mm),joint sleeve (in),joint sleeve weight (g),joint stiffness (%),"
+        "joint play (deg),joint 2 (in),joint give 2 (deg/Nm),section from (in),section to (in),"
+        "section material,section stiffness_percent\n"
+        "A1,254,2,3,150,0,20,1,22,28,hickory,130\n",
+    )
+    first, second = shaft.joints
+    assert first == Joint(
+        station_in=10.0,
+        sleeve_length_in=2.0,
+        sleeve_weight_gr=first.sleeve_weight_gr,
+        stiffness_percent=150.0,
+        play_deg=0.0,
+    )
+    assert first.sleeve_weight_gr == pytest.approx(3.0 / 0.06479891, rel=1e-9)
+    assert second.station_in == 20.0
+    assert second.give_deg_per_ftlb == pytest.approx(0.3048 * 4.4482216152605, rel=1e-9)
+    assert shaft.sections == (
+        Section(from_in=22.0, to_in=28.0, material="hickory", stiffness_percent=130.0),
+    )
+
+
+@pytest.mark.parametrize(
+    ("header", "row", "words"),
+    [
+        ("joint play (deg)", "0.2", "Joint 1 has values but no place on the shaft."),
+        ("joint sleeve 2 (in)", "2", "Joint 2 has values but no place on the shaft."),
+        ("section from (in),section material", "20,hickory", "the column 'section to 1 (in)'"),
+        ("length (in),joint (in)", "30,31", "only 30 in long"),
+        ("joint (in),joint stiffness (%)", "10,5", "outside 10 to 3000 %"),
+    ],
+)
+def test_a_joint_or_section_that_cannot_be_is_a_bad_row(
+    tmp_path: Path, header: str, row: str, words: str
+) -> None:
+    good, ((line, told),) = read_shafts(table(tmp_path, f"name,{header}\nA1,{row}\n"))
+    assert (good, line) == ([], 2)
+    assert words in told
 
 
 BAD_ROWS = f"""{HEADER}
@@ -184,11 +226,14 @@ def test_every_measured_heading_carries_its_unit() -> None:
         length_in=32,
         stations=(DiameterStation(station_in=1, diameter_in=0.34),),
         bench_readings=(BenchReading(span_in=26, load_lb=2, deflection_in=0.5),),
+        joints=(Joint(station_in=10, stiffness_percent=150, give_deg_per_ftlb=1, play_deg=0.2),),
+        sections=(Section(from_in=20, to_in=28, material="hickory"),),
     )
     headings, values = csv.reader(io.StringIO(table_text([shaft])))
     for heading, value in zip(headings, values, strict=True):
         if value.replace(".", "").isdigit() and heading != "name":
-            assert heading.endswith(("(in)", "(lb)", "(gr)", "(deg)")), heading
+            known = ("(in)", "(lb)", "(gr)", "(deg)", "(%)", "(deg/ftlb)")
+            assert heading.endswith(known), heading
 
 
 def test_an_export_never_writes_over_a_file(tmp_path: Path) -> None:

@@ -13,7 +13,14 @@ if TYPE_CHECKING:
     from loosewell.records.archer import Archer
     from loosewell.records.arrow import Arrow, Fletching
     from loosewell.records.bow import Bow, DrawReading, SpeedReading
-    from loosewell.records.shaft import BenchReading, DiameterStation, Inspection, Shaft
+    from loosewell.records.shaft import (
+        BenchReading,
+        DiameterStation,
+        Inspection,
+        Joint,
+        Section,
+        Shaft,
+    )
 
 _HOMES = {
     "Archer": "archer",
@@ -25,6 +32,8 @@ _HOMES = {
     "BenchReading": "shaft",
     "DiameterStation": "shaft",
     "Inspection": "shaft",
+    "Joint": "shaft",
+    "Section": "shaft",
     "Shaft": "shaft",
 }
 
@@ -37,6 +46,8 @@ __all__ = [
     "DrawReading",
     "Fletching",
     "Inspection",
+    "Joint",
+    "Section",
     "Shaft",
     "SpeedReading",
 ]

@@ -20,7 +20,8 @@ Experience = Literal["beginner", "experienced"]
 class Archer(Record):
     """An archer: everything but the name and the hand may be unknown.
 
-    ``hand`` is the hand that draws the string.
+    ``hand`` is the hand that draws the string. ``cant_deg`` is how far the top of
+    the bow leans over at full draw, positive toward the side of that hand.
     """
 
     name: Name
@@ -32,6 +33,7 @@ class Archer(Record):
     hand: Hand
     hook: Hook | None = None
     loose: Loose | None = None
+    cant_deg: Annotated[Number, within("archer.cant_deg")] | None = None
     child: bool | None = None
     experience: Experience | None = None
     remarks: Remarks = None

@@ -13,8 +13,12 @@ PointKind = Literal[
     "field", "bullet", "blunt", "broadhead", "spring-arm", "fishing", "stone", "bone", "other"
 ]
 NockKind = Literal["self", "reinforced self", "plastic", "inserted", "other"]
+NockFit = Literal["loose", "snug", "tight"]
 FletchingMaterial = Literal["feather", "vane", "tape", "none"]
 Wing = Literal["left", "right"]
+
+# Round all the way, so that nothing on them is a blade.
+WITHOUT_BLADES = ("field", "bullet", "blunt")
 
 
 class Fletching(Record):
@@ -54,7 +58,9 @@ class Arrow(Record):
     """An arrow built on a shaft of the rack: everything but the two names may be unknown.
 
     ``length_in`` runs from the nock throat to the back of the point, and
-    ``balance_in`` from the nock throat.
+    ``balance_in`` from the nock throat. ``stiff_side_deg`` is the turn of the nocked
+    arrow from the strike plate down toward the shelf to the stiff side of its
+    shaft. The width and the blades are those of a broadhead or another wide point.
     """
 
     name: Name
@@ -62,13 +68,30 @@ class Arrow(Record):
     length_in: Annotated[Number, within("arrow.length_in")] | None = None
     point_kind: PointKind | None = None
     point_weight_gr: Annotated[Number, within("arrow.point_weight_gr")] | None = None
+    point_width_in: Annotated[Number, within("arrow.point_width_in")] | None = None
+    point_blade_length_in: Annotated[Number, within("arrow.point_blade_length_in")] | None = None
+    point_blades: Annotated[int, Field(strict=True), within("arrow.point_blades")] | None = None
     nock_kind: NockKind | None = None
     nock_weight_gr: Annotated[Number, within("arrow.nock_weight_gr")] | None = None
+    nock_fit: NockFit | None = None
+    stiff_side_deg: Annotated[Number, within("arrow.stiff_side_deg")] | None = None
     fletching: Fletching | None = None
     weight_gr: Annotated[Number, within("arrow.weight_gr")] | None = None
     balance_in: Annotated[Number, within("arrow.balance_in")] | None = None
     remarks: Remarks = None
     invented: bool = False
+
+    @model_validator(mode="after")
+    def _blades_belong_to_the_point(self) -> Arrow:
+        bladed = self.point_blades is not None or self.point_blade_length_in is not None
+        if bladed and self.point_kind in WITHOUT_BLADES:
+            raise ContradictionRefusal(
+                f"The point of arrow {self.name} was called {self.point_kind}, which has no "
+                "blades, and blades were given for it. Say --point-kind broadhead, or leave "
+                "--point-blades and --point-blade-length out.",
+                code="blades-without-broadhead",
+            )
+        return self
 
     @model_validator(mode="after")
     def _agrees_with_itself(self) -> Arrow:

@@ -162,7 +162,7 @@ def said(kind: str, field: str) -> str:
     if (kind, field) in _SPOKEN:
         return _SPOKEN[kind, field]
     words = field
-    for tail in ("_in", "_gr", "_lb", "_fps", "_deg", "_yd"):
+    for tail in ("_in", "_gr", "_lb", "_fps", "_deg", "_yd", "_percent", "_deg_per_ftlb"):
         words = words.removesuffix(tail)
     return words.replace("_", " ").capitalize()
 

@@ -35,7 +35,7 @@ class Bound:
 def _tail(unit: str) -> str:
     if unit == "":
         return ""
-    return " %" if unit == "percent" else f" {unit}"
+    return {"percent": " %", "deg_per_ftlb": " deg/ftlb"}.get(unit, f" {unit}")
 
 
 BOUNDS: dict[str, Bound] = {
@@ -143,6 +143,14 @@ BOUNDS: dict[str, Bound] = {
         "in",
         "A practised archer repeats to about 1/4 in, a beginner to about 1 in.",
     ),
+    "archer.cant_deg": Bound(
+        "Cant",
+        -20,
+        45,
+        "deg",
+        "Give how far the top of the bow leans over at full draw: positive toward the side of the "
+        "string hand, negative toward the bow hand.",
+    ),
     # shaft
     "shaft.length_in": Bound(
         "Shaft length",
@@ -220,6 +228,79 @@ BOUNDS: dict[str, Bound] = {
         "deg",
         "Give how far the shaft was turned from its mark.",
     ),
+    "joint.station_in": Bound(
+        "Station of the joint",
+        0.25,
+        59.75,
+        "in",
+        "Measure from the nock end of the shaft to where the two parts meet.",
+    ),
+    "joint.sleeve_length_in": Bound(
+        "Sleeve length",
+        0.1,
+        12,
+        "in",
+        "Measure the sleeve, or the overlap of a spliced joint, along the shaft.",
+    ),
+    "joint.sleeve_weight_gr": Bound(
+        "Sleeve mass",
+        0.5,
+        500,
+        "gr",
+        "Weigh the sleeve alone; grains (gr) are not grams (g).",
+    ),
+    "joint.stiffness_percent": Bound(
+        "Stiffness of the jointed stretch",
+        10,
+        3000,
+        "percent",
+        "Give the bending stiffness of the jointed stretch over the plain shaft's: 100 % is as "
+        "stiff as the shaft beside it.",
+    ),
+    "joint.give_deg_per_ftlb": Bound(
+        "Give of the joint",
+        0,
+        20,
+        "deg_per_ftlb",
+        "Give the bend angle the joint adds for each foot-pound of bending; a stiff joint adds "
+        "none.",
+    ),
+    "joint.play_deg": Bound(
+        "Play of the joint",
+        0,
+        10,
+        "deg",
+        "Hold one part still and give the whole angle through which the other rocks freely.",
+    ),
+    "section.from_in": Bound(
+        "Start of the section",
+        0,
+        60,
+        "in",
+        "Measure from the nock end of the shaft.",
+    ),
+    "section.to_in": Bound(
+        "End of the section",
+        0.1,
+        60,
+        "in",
+        "Measure from the nock end of the shaft.",
+    ),
+    "section.stiffness_percent": Bound(
+        "Stiffness of the section",
+        5,
+        3000,
+        "percent",
+        "Give the bending stiffness of the section over the plain shaft's: 100 % is as stiff as "
+        "the rest of the shaft.",
+    ),
+    "section.weight_gr": Bound(
+        "Mass of the section",
+        1,
+        1500,
+        "gr",
+        "Weigh the section before it is joined; grains (gr) are not grams (g).",
+    ),
     # arrow
     "arrow.length_in": Bound(
         "Arrow length",
@@ -243,6 +324,31 @@ BOUNDS: dict[str, Bound] = {
         45,
         "in",
         "Balance the whole arrow on an edge and measure from the throat of the nock.",
+    ),
+    "arrow.point_width_in": Bound(
+        "Width of the point",
+        0.08,
+        4,
+        "in",
+        "Measure the widest place of the point, from edge to edge, square to the arrow.",
+    ),
+    "arrow.point_blade_length_in": Bound(
+        "Length of the blades",
+        0.2,
+        6,
+        "in",
+        "Measure along the arrow from the tip to the rear end of the blades.",
+    ),
+    "arrow.point_blades": Bound(
+        "Number of blades", 2, 8, "", "Count the edges around the point; a flat blade has two."
+    ),
+    "arrow.stiff_side_deg": Bound(
+        "Turn of the stiff side",
+        0,
+        360,
+        "deg",
+        "Give the turn from the strike plate down toward the shelf and on around: 0 deg with the "
+        "stiff side against the plate, 90 deg with it on the shelf.",
     ),
     "fletching.length_in": Bound(
         "Fletching length", 0.5, 12, "in", "Measure along the shaft, front to rear edge."

@@ -24,6 +24,10 @@ USUAL_SPAN_ERROR_IN = 0.125
 STIFFNESS_PER_SPINE_POUND = 2.0 * 26.0**3 / 48.0 / 26.0
 # Beyond this share of the span a shaft is no longer bent a little (small slopes).
 LARGEST_DEFLECTION_SHARE = 0.1
+# Two lengths that a ruler could not tell apart count as the same.
+HAIR_IN = 1.0 / 64.0
+# A kitchen scale errs by about this (common practice, no source).
+USUAL_WEIGHT_ERROR_GR = 15.0
 # Two faces of one shaft are never further apart than this in stiffness, not even a poor shoot's.
 FARTHEST_STIFFNESS_RATIO = 1.8
 
@@ -107,8 +111,59 @@ class Inspection(Record):
     note: ShortText | None = None
 
 
+class Joint(Record):
+    """Where two parts of a shaft meet; everything but the place may be unknown.
+
+    ``stiffness_percent`` is the bending stiffness of the jointed stretch over that
+    of the plain shaft, ``give_deg_per_ftlb`` the bend angle the joint adds for each
+    foot-pound, ``play_deg`` the whole angle through which it rocks freely. The
+    sleeve lies half to either side of the station.
+    """
+
+    station_in: Annotated[Number, within("joint.station_in")]
+    sleeve_length_in: Annotated[Number, within("joint.sleeve_length_in")] | None = None
+    sleeve_weight_gr: Annotated[Number, within("joint.sleeve_weight_gr")] | None = None
+    stiffness_percent: Annotated[Number, within("joint.stiffness_percent")] | None = None
+    give_deg_per_ftlb: Annotated[Number, within("joint.give_deg_per_ftlb")] | None = None
+    play_deg: Annotated[Number, within("joint.play_deg")] | None = None
+
+    def rear_in(self) -> float:
+        """Where the sleeve begins, or the joint itself when its sleeve is not known. [in]"""
+        return self.station_in - 0.5 * (self.sleeve_length_in or 0.0)
+
+    def front_in(self) -> float:
+        """Where the sleeve ends, or the joint itself when its sleeve is not known. [in]"""
+        return self.station_in + 0.5 * (self.sleeve_length_in or 0.0)
+
+
+class Section(Record):
+    """A stretch of a shaft made of something else: a footing, a foreshaft, a plug.
+
+    ``stiffness_percent`` is its bending stiffness over that of the plain shaft.
+    """
+
+    from_in: Annotated[Number, within("section.from_in")]
+    to_in: Annotated[Number, within("section.to_in")]
+    material: ShortText | None = None
+    stiffness_percent: Annotated[Number, within("section.stiffness_percent")] | None = None
+    weight_gr: Annotated[Number, within("section.weight_gr")] | None = None
+
+    @model_validator(mode="after")
+    def _runs_forward(self) -> Section:
+        if self.to_in <= self.from_in:
+            raise ContradictionRefusal(
+                f"A section was given from {self.from_in:g} in to {self.to_in:g} in, which ends "
+                "where it begins or before. Give both from the nock end, the nearer one first.",
+                code="section-backwards",
+            )
+        return self
+
+
 class Shaft(Record):
-    """A shaft: everything but its name may be unknown."""
+    """A shaft: everything but its name may be unknown.
+
+    ``weight_gr`` is the whole shaft, its joints and sections included.
+    """
 
     name: Name
     kind: ShaftKind | None = None
@@ -119,6 +174,8 @@ class Shaft(Record):
     weight_gr: Annotated[Number, within("shaft.weight_gr")] | None = None
     weight_error_gr: Annotated[Number, within("shaft.weight_error_gr")] | None = None
     bench_readings: tuple[BenchReading, ...] = ()
+    joints: tuple[Joint, ...] = ()
+    sections: tuple[Section, ...] = ()
     kept_where: ShortText | None = None
     inspection: Inspection | None = None
     remarks: Remarks = None
@@ -130,6 +187,9 @@ class Shaft(Record):
         self._wall_fits()
         self._readings_agree()
         self._mass_is_plausible()
+        self._joints_lie_inside()
+        self._sections_lie_inside()
+        self._parts_weigh_less()
         if self.weight_error_gr is not None and self.weight_gr is None:
             raise MissingRefusal(
                 f"An error of the mass of shaft {self.name} was given without the mass itself. "
@@ -191,6 +251,88 @@ class Shaft(Record):
                     "keep the one you trust.",
                     code="readings-contradict",
                 )
+
+    def _joints_lie_inside(self) -> None:
+        for one in self.joints:
+            if self.length_in is not None and one.station_in >= self.length_in:
+                raise ContradictionRefusal(
+                    f"A joint of shaft {self.name} was given at {one.station_in:g} in from the "
+                    f"nock end, but the shaft is only {self.length_in:g} in long. Check both "
+                    "lengths; leave out a joint that was cut away.",
+                    code="joint-outside",
+                )
+            beyond = self.length_in is not None and one.front_in() > self.length_in + HAIR_IN
+            if one.rear_in() < -HAIR_IN or beyond:
+                raise ContradictionRefusal(
+                    f"The sleeve of the joint at {one.station_in:g} in on shaft {self.name} would "
+                    f"reach from {one.rear_in():g} in to {one.front_in():g} in, beyond the end of "
+                    "the shaft. A sleeve lies half to either side of its joint: check its length "
+                    "and where the joint is.",
+                    code="sleeve-outside",
+                )
+        for one, other in pairwise(self.joints):
+            if other.station_in <= one.station_in:
+                raise ContradictionRefusal(
+                    f"The joints of shaft {self.name} are out of order: {other.station_in:g} in "
+                    f"was given after {one.station_in:g} in. Give them from the nock end forward, "
+                    "each once.",
+                    code="joints-out-of-order",
+                )
+            if other.rear_in() < one.front_in() - HAIR_IN:
+                raise ContradictionRefusal(
+                    f"The sleeves of the joints at {one.station_in:g} in and "
+                    f"{other.station_in:g} in on shaft {self.name} would overlap. Check their "
+                    "lengths and where the joints are.",
+                    code="sleeves-overlap",
+                )
+
+    def _sections_lie_inside(self) -> None:
+        for one in self.sections:
+            if self.length_in is not None and one.to_in > self.length_in + HAIR_IN:
+                raise ContradictionRefusal(
+                    f"A section of shaft {self.name} was given up to {one.to_in:g} in from the "
+                    f"nock end, but the shaft is only {self.length_in:g} in long. Check both "
+                    "lengths; give the section as long as it still is.",
+                    code="section-outside",
+                )
+        for one, other in pairwise(self.sections):
+            if other.from_in < one.from_in:
+                raise ContradictionRefusal(
+                    f"The sections of shaft {self.name} are out of order: one from "
+                    f"{other.from_in:g} in was given after one from {one.from_in:g} in. Give them "
+                    "from the nock end forward, each once.",
+                    code="sections-out-of-order",
+                )
+            if other.from_in < one.to_in - HAIR_IN:
+                raise ContradictionRefusal(
+                    f"Two sections of shaft {self.name} overlap: one runs from {one.from_in:g} in "
+                    f"to {one.to_in:g} in, the next from {other.from_in:g} in to "
+                    f"{other.to_in:g} in. Let one end where the other begins.",
+                    code="sections-overlap",
+                )
+        if self.length_in is None or all(one.stiffness_percent is None for one in self.sections):
+            return
+        if sum(one.to_in - one.from_in for one in self.sections) >= self.length_in - HAIR_IN:
+            raise ContradictionRefusal(
+                f"The sections of shaft {self.name} cover it from end to end, so that no plain "
+                "shaft is left to give their stiffness in percent of. Leave out the section that "
+                "is the shaft itself.",
+                code="sections-cover-all",
+            )
+
+    def _parts_weigh_less(self) -> None:
+        parts = sum(one.sleeve_weight_gr or 0.0 for one in self.joints)
+        parts += sum(one.weight_gr or 0.0 for one in self.sections)
+        if self.weight_gr is None or parts == 0.0:
+            return
+        error = self.weight_error_gr
+        if parts > self.weight_gr + (USUAL_WEIGHT_ERROR_GR if error is None else error):
+            raise ContradictionRefusal(
+                f"The sleeves and sections of shaft {self.name} weigh {parts:.6g} gr together, "
+                f"more than the whole shaft ({self.weight_gr:.6g} gr). Weigh the whole shaft with "
+                "all its parts, and check grains against grams.",
+                code="parts-heavier-than-shaft",
+            )
 
     def _mass_is_plausible(self) -> None:
         """Grams typed as grains make a shaft heavier than iron or lighter than cork."""

@@ -25,7 +25,7 @@ from sqlalchemy import (
 # "LOSE" in ASCII: how a workshop file is told from any other SQLite file.
 APPLICATION_ID = 0x4C4F5345
 # Number of the newest migration; the file carries it as its user_version.
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 
 metadata = MetaData(
     naming_convention={
@@ -92,6 +92,7 @@ archer = Table(
     Column("hand", Text, nullable=False),
     Column("hook", Text),
     Column("loose", Text),
+    Column("cant_deg", Float),
     Column("child", Boolean),
     Column("experience", Text),
     Column("remarks", Text),
@@ -111,6 +112,8 @@ shaft = Table(
     Column("weight_gr", Float),
     Column("weight_error_gr", Float),
     _json("bench_readings"),
+    _json("joints"),
+    _json("sections"),
     Column("kept_where", Text),
     _json("inspection"),
     Column("remarks", Text),
@@ -126,8 +129,13 @@ arrow = Table(
     Column("length_in", Float),
     Column("point_kind", Text),
     Column("point_weight_gr", Float),
+    Column("point_width_in", Float),
+    Column("point_blade_length_in", Float),
+    Column("point_blades", Integer),
     Column("nock_kind", Text),
     Column("nock_weight_gr", Float),
+    Column("nock_fit", Text),
+    Column("stiff_side_deg", Float),
     _json("fletching"),
     Column("weight_gr", Float),
     Column("balance_in", Float),

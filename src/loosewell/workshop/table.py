@@ -35,8 +35,31 @@ _BENCH = {
     "deflection error": "in",
     "rotation": "deg",
 }
-_MEASURED = {**_SINGLE, **_STATION, **_BENCH}
-_SUFFIXED = re.compile(r"^(?P<name>.+?)[ _](?P<unit>in|mm|cm|gr|g|kg|lb|oz|deg)$")
+_JOINT = {
+    "joint": "in",
+    "joint sleeve": "in",
+    "joint sleeve weight": "gr",
+    "joint stiffness": "percent",
+    "joint give": "deg_per_ftlb",
+    "joint play": "deg",
+}
+_SECTION = {
+    "section from": "in",
+    "section to": "in",
+    "section stiffness": "percent",
+    "section weight": "gr",
+}
+_SECTION_TEXT = ("section material",)
+_MEASURED = {**_SINGLE, **_STATION, **_BENCH, **_JOINT, **_SECTION}
+_NUMBERED_NAMES = {*_STATION, *_BENCH, *_JOINT, *_SECTION, *_SECTION_TEXT}
+# Where a column's name is not its field's.
+_FIELD = {
+    "joint": "station_in",
+    "joint sleeve": "sleeve_length_in",
+    "joint sleeve weight": "sleeve_weight_gr",
+}
+_HEADED = {"percent": "%", "deg_per_ftlb": "deg/ftlb"}
+_SUFFIXED = re.compile(r"^(?P<name>.+?)[ _](?P<unit>in|mm|cm|gr|g|kg|lb|oz|deg|percent)$")
 _BRACKETED = re.compile(r"^(?P<name>.*?)\s*[(\[](?P<unit>[^)\]]*)[)\]]$")
 _NUMBERED = re.compile(r"^(?P<name>.*?)\s*(?P<number>[1-9][0-9]?)$")
 _BARE_NUMBER = re.compile(
@@ -166,11 +189,18 @@ def table_text(shafts: list[Shaft]) -> str:
     """The table of shafts as text, with a unit in every measured column's heading."""
     stations = max((len(shaft.stations) for shaft in shafts), default=0)
     readings = max((len(shaft.bench_readings) for shaft in shafts), default=0)
+    joints = max((len(shaft.joints) for shaft in shafts), default=0)
+    sections = max((len(shaft.sections) for shaft in shafts), default=0)
     headings = ["name", "kind", "material"]
     headings += [f"{name} ({unit})" for name, unit in _SINGLE.items()]
-    for count, group in ((stations, _STATION), (readings, _BENCH)):
+    groups = ((stations, _STATION), (readings, _BENCH), (joints, _JOINT), (sections, _SECTION))
+    for count, group in groups:
         for number in range(1, count + 1):
-            headings += [f"{name} {number} ({unit})" for name, unit in group.items()]
+            headings += [
+                f"{name} {number} ({_HEADED.get(unit, unit)})" for name, unit in group.items()
+            ]
+            if group is _SECTION:
+                headings += [f"{name} {number}" for name in _SECTION_TEXT]
     headings += ["kept where", *_INSPECTION, "remarks", "invented"]
     sheet = io.StringIO()
     writer = csv.writer(sheet, lineterminator="\n")
@@ -187,6 +217,12 @@ def table_text(shafts: list[Shaft]) -> str:
                 getattr(read, f"{name.replace(' ', '_')}_{unit}", None)
                 for name, unit in _BENCH.items()
             ]
+        for place in range(joints):
+            joint = shaft.joints[place] if place < len(shaft.joints) else None
+            row += [getattr(joint, _part_field(name), None) for name in _JOINT]
+        for place in range(sections):
+            part = shaft.sections[place] if place < len(shaft.sections) else None
+            row += [getattr(part, _part_field(name), None) for name in (*_SECTION, *_SECTION_TEXT)]
         seen = shaft.inspection
         row += [shaft.kept_where]
         row += [seen and seen.result, seen and seen.on.isoformat(), seen and seen.by]
@@ -277,22 +313,23 @@ def _column(heading: str) -> _Column | None:
         words, unit = found["name"].strip(), found["unit"].strip()
     number = 1
     numbered = _NUMBERED.match(words)
-    if numbered is not None and numbered["name"] in {**_STATION, **_BENCH}:
+    if numbered is not None and numbered["name"] in _NUMBERED_NAMES:
         words, number = numbered["name"], int(numbered["number"])
     if words in _MEASURED:
         kind = _MEASURED[words]
-        example = {"in": "in", "gr": "gr", "lb": "lb", "deg": "deg"}[kind]
         if not unit:
             raise UnitRefusal(
                 f"The column '{shown}' has no unit. Put it into the header, such as "
-                f"'{words} ({example})'.",
+                f"'{words} ({_HEADED.get(kind, kind)})'.",
                 code="header-unit-missing",
             )
         units.quantity(f"1 {unit}", kind, what=f"The unit of column '{shown}'")
         return _Column(words, number, unit, shown)
+    if words in _SECTION_TEXT:
+        return _Column(words, number, "", shown)
     if words in (*_TEXT, *_INSPECTION, *_YES_NO):
         return _Column(words, 1, "", shown)
-    known = ", ".join([*_TEXT[:3], *_MEASURED, *_TEXT[3:], *_INSPECTION, *_YES_NO])
+    known = ", ".join([*_TEXT[:3], *_MEASURED, *_SECTION_TEXT, *_TEXT[3:], *_INSPECTION, *_YES_NO])
     raise MissingRefusal(
         f"The column '{shown[:60]}' is not known. Known columns are {known}. Rename it, or move "
         "its content into the remarks.",
@@ -304,7 +341,9 @@ def _shaft(columns: list[_Column | None], cells: list[str]) -> Shaft:
     """One row as a shaft; every complaint of the row in one sentence after another."""
     complaints: list[str] = []
     single: dict[str, Any] = {}
-    groups: dict[str, dict[int, dict[str, Any]]] = {"station": {}, "bench": {}, "inspection": {}}
+    groups: dict[str, dict[int, dict[str, Any]]] = {
+        group: {} for group in ("station", "bench", "joint", "section", "inspection")
+    }
     if len(cells) > len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
         complaints.append(
             f"This line has {len(cells)} cells and the header {len(columns)}. Check for a comma "
@@ -328,6 +367,9 @@ def _shaft(columns: list[_Column | None], cells: list[str]) -> Shaft:
         elif column.name in _BENCH:
             field = f"{column.name.replace(' ', '_')}_{_BENCH[column.name]}"
             groups["bench"].setdefault(column.number, {})[field] = value
+        elif column.name in _JOINT or column.name in _SECTION or column.name in _SECTION_TEXT:
+            group = column.name.split()[0]
+            groups[group].setdefault(column.number, {})[_part_field(column.name)] = value
         elif column.name in _INSPECTION:
             field = column.name.removeprefix("inspection ")
             groups["inspection"].setdefault(1, {})[field] = value
@@ -341,9 +383,42 @@ def _shaft(columns: list[_Column | None], cells: list[str]) -> Shaft:
     single["bench_readings"] = [
         _whole(groups["bench"][number], number) for number in sorted(groups["bench"])
     ]
+    single["joints"] = [_placed(one, "joint") for one in _in_turn(groups["joint"])]
+    single["sections"] = [_placed(one, "section") for one in _in_turn(groups["section"])]
     if groups["inspection"]:
         single["inspection"] = groups["inspection"][1]
     return Shaft.model_validate(single)
+
+
+def _part_field(name: str) -> str:
+    """Field of a joint or a section for a column: "section from" is from_in."""
+    if name in _FIELD:
+        return _FIELD[name]
+    words = "_".join(name.split()[1:])
+    unit = {**_JOINT, **_SECTION}.get(name)
+    return words if unit is None else f"{words}_{unit}"
+
+
+def _in_turn(group: dict[int, dict[str, Any]]) -> list[tuple[int, dict[str, Any]]]:
+    return [(number, group[number]) for number in sorted(group)]
+
+
+def _placed(numbered: tuple[int, dict[str, Any]], word: str) -> dict[str, Any]:
+    """A joint or a section that says where it is; play alone makes no joint."""
+    number, part = numbered
+    needed = {
+        "joint": {"station_in": "joint"},
+        "section": {"from_in": "section from", "to_in": "section to"},
+    }[word]
+    missing = [f"'{name} {number} (in)'" for field, name in needed.items() if field not in part]
+    if missing:
+        raise MissingRefusal(
+            f"{word.capitalize()} {number} has values but no place on the shaft. Fill the column "
+            f"{' and the column '.join(missing)}, measured from the nock end, or leave all of it "
+            "empty.",
+            code="part-without-place",
+        )
+    return part
 
 
 def _place_lone_diameter(stations: dict[int, dict[str, Any]], single: dict[str, Any]) -> None:

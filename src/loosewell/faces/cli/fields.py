@@ -17,7 +17,7 @@ class Field:
 
     ``path`` is the field, or "field.part" inside a nested record; ``takes`` is
     a trade unit, "text", "choice", "yes-no", "day", "count", or the name of a
-    reading that may be given several times.
+    reading that may be given several times; ``said`` is the name people use.
     """
 
     path: str
@@ -25,6 +25,7 @@ class Field:
     help: str
     choices: tuple[str, ...] = ()
     option: str = ""
+    said: str = ""
 
     @property
     def flag(self) -> str:
@@ -47,12 +48,17 @@ class Field:
         return self.takes in READINGS
 
 
-READINGS = ("draw reading", "speed reading", "station", "bench reading")
+READINGS = ("draw reading", "speed reading", "station", "bench reading", "joint", "section")
 
 
 def _measured(path: str, key: str) -> Field:
     bound: Bound = BOUNDS[key]
-    return Field(path, bound.unit or "count", f"{bound.said}, {bound.range_text()}. {bound.advice}")
+    return Field(
+        path,
+        bound.unit or "count",
+        f"{bound.said}, {bound.range_text()}. {bound.advice}",
+        said=bound.said,
+    )
 
 
 def _choice(path: str, text: str, *choices: str) -> Field:
@@ -136,6 +142,7 @@ ARCHER: tuple[Field, ...] = (
         "mechanical",
     ),
     _choice("loose", "How alike the looses are", "steady", "unsteady"),
+    _measured("cant_deg", "archer.cant_deg"),
     Field("child", "yes-no", "Whether the archer is a child, still growing: yes or no."),
     _choice("experience", "Experience", "beginner", "experienced"),
     _REMARKS,
@@ -163,6 +170,21 @@ SHAFT: tuple[Field, ...] = (
         'known: "..., error 1/64 in, rotation 90 deg". May be given again.',
         option="bench-reading",
     ),
+    Field(
+        "joints",
+        "joint",
+        'Joint between two parts, "at 10 in" from the nock end, and what is known of it: '
+        '"at 10 in, sleeve 2 in, 45 gr, stiffness 150 %, give 0.5 deg/ftlb, play 0.2 deg". '
+        "May be given again.",
+        option="joint",
+    ),
+    Field(
+        "sections",
+        "section",
+        "Stretch of another material, such as a footing or a foreshaft, from the nock end: "
+        '"from 20 in to 28 in, hickory, stiffness 130 %, weight 90 gr". May be given again.',
+        option="section",
+    ),
     Field("kept_where", "text", "Where it is kept."),
     _choice("inspection.result", "What the inspection found", "passed", "failed"),
     Field("inspection.on", "day", "Day of the inspection, year-month-day."),
@@ -189,8 +211,20 @@ ARROW: tuple[Field, ...] = (
         "other",
     ),
     _measured("point_weight_gr", "arrow.point_weight_gr"),
+    _measured("point_width_in", "arrow.point_width_in"),
+    _measured("point_blade_length_in", "arrow.point_blade_length_in"),
+    _measured("point_blades", "arrow.point_blades"),
     _choice("nock_kind", "Kind of nock", "self", "reinforced self", "plastic", "inserted", "other"),
     _measured("nock_weight_gr", "arrow.nock_weight_gr"),
+    _choice(
+        "nock_fit",
+        "How the nock holds the string (loose: falls off by itself; snug: hangs, and a tap frees "
+        "it; tight: a tap does not free it)",
+        "loose",
+        "snug",
+        "tight",
+    ),
+    _measured("stiff_side_deg", "arrow.stiff_side_deg"),
     _choice("fletching.material", "Fletching", "feather", "vane", "tape", "none"),
     _measured("fletching.length_in", "fletching.length_in"),
     _measured("fletching.height_in", "fletching.height_in"),

@@ -28,6 +28,8 @@ _ABOUT = {
     "arrow": "The arrows built on shafts of the rack.",
 }
 _AN = {"bow": "a bow", "archer": "an archer", "shaft": "a shaft", "arrow": "an arrow"}
+# What lies along a shaft, and the field that says where it begins.
+_PLACES = {"stations": "station_in", "joints": "station_in", "sections": "from_in"}
 _UNITS_HELP = (
     "Values carry their unit, trade or metric: --length '66 in' or --length '168 cm', fractions "
     "such as '11/32 in' included. What is left out stays unknown."
@@ -104,8 +106,8 @@ def _changing(kind: str) -> Callable[..., None]:
                 already = fields.get(head, getattr(before.record, head))
                 if isinstance(value, list):
                     fields[head] = (*already, *value)
-                    if head == "stations":
-                        fields[head] = _in_order(fields[head])
+                    if head in _PLACES:
+                        fields[head] = _in_order(fields[head], _PLACES[head])
                 elif isinstance(value, dict) and already is not None:
                     old = already if isinstance(already, dict) else already.model_dump()
                     fields[head] = {**old, **value}
@@ -231,15 +233,18 @@ def _typed(kind: str, given: dict[str, Any], *, length_in: float | None) -> dict
             "station_in": 0.5 * length,
             "diameter_in": units.quantity(lone, "in", what="The diameter"),
         }
-        fields["stations"] = _in_order([*fields.get("stations", []), station])
+        fields["stations"] = [*fields.get("stations", []), station]
+    # A person names places in any order; a record wants them from the nock end forward.
+    for head in fields.keys() & _PLACES.keys():
+        fields[head] = _in_order(fields[head], _PLACES[head])
     return fields
 
 
-def _in_order(stations: Any) -> list[Any]:
+def _in_order(along: Any, start: str) -> list[Any]:
     def place(one: Any) -> float:
-        return float(one["station_in"] if isinstance(one, dict) else one.station_in)
+        return float(one[start] if isinstance(one, dict) else getattr(one, start))
 
-    return sorted(stations, key=place)
+    return sorted(along, key=place)
 
 
 def _forgotten(kind: str, record: Any, names: list[str]) -> dict[str, Any]:

@@ -13,7 +13,8 @@ _IMPORT_HELP = (
     "Add the shafts of a table (CSV), all of them or none. The first line names the columns, "
     "with the unit of each measured one: name,material,length (in),weight (gr),diameter (in),"
     "span (in),load (lb),deflection (in). Further readings and stations carry a number: "
-    "deflection 2 (in), station 1 (in), diameter 1 (in). Every bad line is named."
+    "deflection 2 (in), station 1 (in), diameter 1 (in), joint 1 (in), joint play 1 (deg), "
+    "section from 1 (in), section to 1 (in), section material 1. Every bad line is named."
 )
 
 

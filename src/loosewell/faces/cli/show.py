@@ -11,12 +11,12 @@ from loosewell.faces.cli.fields import FIELDS, Field
 
 if TYPE_CHECKING:
     from loosewell.records.bow import DrawReading, SpeedReading
-    from loosewell.records.shaft import BenchReading, DiameterStation
+    from loosewell.records.shaft import BenchReading, DiameterStation, Joint, Section
     from loosewell.workshop.bench import Spine
     from loosewell.workshop.keep import Kept, Version
 
 UNKNOWN = "not known"
-_PLACES = {"in": 3, "gr": 1, "lb": 2, "fps": 1, "yd": 1, "ft": 2}
+_PLACES = {"in": 3, "gr": 1, "lb": 2, "fps": 1, "yd": 1, "ft": 2, "deg_per_ftlb": 2}
 _MEASURES = {
     "true": "true draw (string to the deepest part of the grip)",
     "standard": "standard draw (string to the deepest part of the grip, and 1.75 in more)",
@@ -26,6 +26,10 @@ _LENGTHS = {
     ("arrow", "balance_in"): "from the nock throat",
     ("arrow", "fletching.rear_in"): "from the nock throat",
     ("shaft", "length_in"): "end to end, as cut now",
+    ("archer", "cant_deg"): "positive with the top of the bow toward the string hand's side",
+    ("arrow", "stiff_side_deg"): "turned from the plate down toward the shelf",
+    ("arrow", "point_width_in"): "edge to edge",
+    ("arrow", "point_blade_length_in"): "tip to the rear end of the blades",
     ("bow", "brace_height_in"): "string to the deepest part of the grip",
     ("bow", "plate_offset_in"): "plate from the string plane; positive is short of centre",
 }
@@ -33,12 +37,13 @@ _LENGTHS = {
 
 def with_metric(value: float, unit: str) -> str:
     """A value in its trade unit with its metric twin: "7 in (178 mm)"."""
-    if unit == "deg":
-        return f"{value:g} deg"
+    if unit in ("deg", "percent"):
+        return units.spoken(value, unit)
     twin, name = units.metric(value, unit)
     # Places a bench can tell apart; a converted value would else show digits nobody measured.
     places = _PLACES[unit] + (1 if abs(value) < 1 else 0)
-    return f"{round(value, places):.10g} {unit} ({twin:.4g} {name})"
+    shown = "deg/ftlb" if unit == "deg_per_ftlb" else unit
+    return f"{round(value, places):.10g} {shown} ({twin:.4g} {name})"
 
 
 def kept_lines(kind: str, kept: Kept) -> list[str]:
@@ -157,6 +162,10 @@ def _field_text(kind: str, record: Any, field: Field) -> str:
         return "\n".join(_station_text(one) for one in value)
     if field.takes == "bench reading":
         return "\n".join(_bench_text(one) for one in value)
+    if field.takes == "joint":
+        return "\n".join(_joint_text(one) for one in value)
+    if field.takes == "section":
+        return "\n".join(_section_text(one) for one in value)
     if isinstance(value, float):
         text = with_metric(value, field.takes)
         meaning = _LENGTHS.get((kind, field.path), "")
@@ -200,6 +209,38 @@ def _bench_text(one: BenchReading) -> str:
     )
 
 
+def _joint_text(one: Joint) -> str:
+    parts = [f"at {with_metric(one.station_in, 'in')} from the nock end"]
+    if one.sleeve_length_in is not None:
+        parts.append(f"sleeve {with_metric(one.sleeve_length_in, 'in')}")
+    if one.sleeve_weight_gr is not None:
+        parts.append(f"sleeve mass {with_metric(one.sleeve_weight_gr, 'gr')}")
+    parts += _stiffness_text(one.stiffness_percent)
+    if one.give_deg_per_ftlb is not None:
+        parts.append(f"give {with_metric(one.give_deg_per_ftlb, 'deg_per_ftlb')}")
+    if one.play_deg is not None:
+        parts.append(f"play {with_metric(one.play_deg, 'deg')}")
+    return ", ".join(parts)
+
+
+def _section_text(one: Section) -> str:
+    start, end = with_metric(one.from_in, "in"), with_metric(one.to_in, "in")
+    parts = [
+        f"{start} to {end} from the nock end",
+        one.material or "material not known",
+        *_stiffness_text(one.stiffness_percent),
+    ]
+    if one.weight_gr is not None:
+        parts.append(f"mass {with_metric(one.weight_gr, 'gr')}")
+    return ", ".join(parts)
+
+
+def _stiffness_text(stiffness: float | None) -> list[str]:
+    if stiffness is None:
+        return ["stiffness not known"]
+    return [f"stiffness {with_metric(stiffness, 'percent')} of the plain shaft's"]
+
+
 def _spine_rows(record: Any) -> list[tuple[str, str]]:
     from loosewell.workshop.bench import shaft_spine
 
@@ -223,7 +264,8 @@ def _summary(kind: str, record: Any) -> list[str]:
         draw = "draw not known"
         if record.draw_length_in is not None:
             draw = f"{with_metric(record.draw_length_in, 'in')} {record.draw_measured} draw"
-        return [f"hand: {record.hand}", draw, "child" if record.child else ""]
+        cant = "" if record.cant_deg is None else f"cant {with_metric(record.cant_deg, 'deg')}"
+        return [f"hand: {record.hand}", draw, "child" if record.child else "", cant]
     if kind == "shaft":
         from loosewell.workshop.bench import shaft_spine
 
@@ -232,8 +274,17 @@ def _summary(kind: str, record: Any) -> list[str]:
         weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr"
         seen = "not inspected" if record.inspection is None else record.inspection.result
         measured = "not measured" if spine is None else spine.spine_text()
-        return [record.material or record.kind or "", length, weight, measured, seen]
+        made = [_counted(record.joints, "joint"), _counted(record.sections, "section")]
+        parts = ", ".join(part for part in made if part)
+        return [record.material or record.kind or "", length, weight, measured, seen, parts]
     length = "" if record.length_in is None else with_metric(record.length_in, "in")
     point = "" if record.point_weight_gr is None else f"{record.point_weight_gr:g} gr point"
     weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr in all"
-    return [f"on shaft {record.shaft}", length, point, weight]
+    fit = "" if record.nock_fit is None else f"{record.nock_fit} nock"
+    return [f"on shaft {record.shaft}", length, point, weight, fit]
+
+
+def _counted(things: tuple[Any, ...], word: str) -> str:
+    if not things:
+        return ""
+    return f"1 {word}" if len(things) == 1 else f"{len(things)} {word}s"

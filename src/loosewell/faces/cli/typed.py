@@ -9,12 +9,20 @@ from typing import Any
 from loosewell import units
 from loosewell.errors import BoundRefusal, MissingRefusal, UnitRefusal
 from loosewell.faces.cli.fields import Field
-from loosewell.records.bounds import BOUNDS
 
 _PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
 _AT = re.compile(r"\s*@\s*|\s+at\s+")
 _WITH = re.compile(r"\s+with\s+")
 _BY = re.compile(r"\s*[x×]\s*")
+# Between two parts of a joint or a section, but not inside a number with a decimal comma.
+_NEXT = re.compile(r"\s*(?:;|(?<![0-9]),|,(?![0-9]))\s*")
+_JOINT_WORD = re.compile(
+    r"(at|sleeve|weight|mass|stiffness|give|play)\b\s*[:=]?\s*|(@)\s*", re.IGNORECASE
+)
+_SECTION_WORD = re.compile(r"(weight|mass|stiffness)\b\s*[:=]?\s*", re.IGNORECASE)
+_FROM_TO = re.compile(r"(?:from\s+)?(.+?)\s+to\s+(.+)", re.IGNORECASE)
+_JOINT_EXAMPLE = '"at 10 in, sleeve 2 in, 45 gr, stiffness 150 %, play 0.2 deg"'
+_SECTION_EXAMPLE = '"from 20 in to 28 in, hickory, stiffness 130 %"'
 _BENCH_WORD = re.compile(r"(?:^|[,;]?\s*)\b(span|load|deflection|error|rotation)\b\s*[:=]?\s*")
 
 
@@ -36,6 +44,10 @@ def value(field: Field, text: str) -> Any:
         return station(text)
     if field.takes == "bench reading":
         return bench_reading(text)
+    if field.takes == "joint":
+        return joint(text)
+    if field.takes == "section":
+        return section(text)
     return units.quantity(text, field.takes, what=_what(field))
 
 
@@ -132,6 +144,66 @@ def bench_reading(text: str) -> dict[str, float]:
     return found
 
 
+def joint(text: str) -> dict[str, float]:
+    """A joint from "at 10 in, sleeve 2 in, 45 gr, stiffness 150 %, play 0.2 deg"."""
+    fields = {
+        "at": ("station_in", "in", "The station of the joint"),
+        "sleeve": ("sleeve_length_in", "in", "The length of the sleeve"),
+        "weight": ("sleeve_weight_gr", "gr", "The mass of the sleeve"),
+        "stiffness": ("stiffness_percent", "percent", "The stiffness of the jointed stretch"),
+        "give": ("give_deg_per_ftlb", "deg_per_ftlb", "The give of the joint"),
+        "play": ("play_deg", "deg", "The play of the joint"),
+    }
+    found: dict[str, float] = {}
+    for part in filter(None, _NEXT.split(text.strip())):
+        named = _JOINT_WORD.match(part)
+        # A part without its word is the mass, the one thing here that is weighed.
+        word, typed = "weight", part
+        if named is not None:
+            word, typed = (named[1] or "at").lower(), part[named.end() :]
+        field, unit, what = fields["weight" if word == "mass" else word]
+        if field in found:
+            raise _twice("A joint", text, what, _JOINT_EXAMPLE)
+        found[field] = units.quantity(typed, unit, what=what)
+    if "station_in" not in found:
+        raise MissingRefusal(
+            f"A joint was given as '{text[:60]}', without the place where it is. "
+            f"Type it as {_JOINT_EXAMPLE}.",
+            code="reading-incomplete",
+        )
+    return found
+
+
+def section(text: str) -> dict[str, Any]:
+    """A section from "from 20 in to 28 in, hickory, stiffness 130 %"."""
+    stretch, *parts = _NEXT.split(text.strip())
+    ends = _FROM_TO.fullmatch(stretch)
+    if ends is None:
+        raise MissingRefusal(
+            f"A section was given as '{text[:60]}', without the stretch it fills. "
+            f"Type it as {_SECTION_EXAMPLE}, both from the nock end.",
+            code="reading-incomplete",
+        )
+    found: dict[str, Any] = {
+        "from_in": units.quantity(ends[1], "in", what="The start of the section"),
+        "to_in": units.quantity(ends[2], "in", what="The end of the section"),
+    }
+    for part in filter(None, parts):
+        named = _SECTION_WORD.match(part)
+        if named is not None and named[1].lower() == "stiffness":
+            field, what = "stiffness_percent", "The stiffness of the section"
+            read: Any = units.quantity(part[named.end() :], "percent", what=what)
+        elif named is not None or part[:1].isdigit():
+            field, what = "weight_gr", "The mass of the section"
+            read = units.quantity(part[named.end() if named else 0 :], "gr", what=what)
+        else:
+            field, what, read = "material", "The material of the section", part
+        if field in found:
+            raise _twice("A section", text, what, _SECTION_EXAMPLE)
+        found[field] = read
+    return found
+
+
 def record_fields(fields: tuple[Field, ...], given: Mapping[str, Any]) -> dict[str, Any]:
     """The options that were given, as fields of the record; nested ones as dictionaries."""
     found: dict[str, Any] = {}
@@ -149,10 +221,15 @@ def record_fields(fields: tuple[Field, ...], given: Mapping[str, Any]) -> dict[s
 
 
 def _what(field: Field) -> str:
-    for key in (field.path, *(f"{kind}.{field.path}" for kind in ("bow", "archer", "shaft"))):
-        if key in BOUNDS:
-            return BOUNDS[key].said
-    return field.plain.replace("-", " ").capitalize()
+    return field.said or field.plain.replace("-", " ").capitalize()
+
+
+def _twice(thing: str, text: str, what: str, example: str) -> UnitRefusal:
+    return UnitRefusal(
+        f"{thing} was given as '{text[:60]}', which says {what[:1].lower()}{what[1:]} twice. "
+        f"Type it as {example}.",
+        code="reading-unreadable",
+    )
 
 
 def _halves(text: str, what: str, example: str) -> tuple[str, str]:
