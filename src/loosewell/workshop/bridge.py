@@ -1310,7 +1310,8 @@ def shoot(
 
 def _upright(out: Array, cant: Array, kernel: ModuleType) -> None:
     """What left a canted bow, turned from the bow's own axes to level and upright ones."""
-    cosine, sine = np.cos(cant), np.sin(cant)
+    with np.errstate(invalid="ignore"):
+        cosine, sine = np.cos(cant), np.sin(cant)
     for y, z in (
         (kernel.Y, kernel.Z),
         (kernel.Y_VELOCITY, kernel.Z_VELOCITY),
