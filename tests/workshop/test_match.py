@@ -569,7 +569,7 @@ def test_no_change_makes_an_arrow_too_light_for_its_bow(
 
 def test_where_nothing_stands_out_nothing_is_to_be_built(rack: tuple[Shaft, ...]) -> None:
     """Limits so tight that hardly a shot is clean: no shaft fits, and the answer says so."""
-    tight = engine.CleanLimits(stand_deg=0.4)
+    tight = engine.CleanLimits(stand_deg=0.25)
     one = ask(shafts=rack, samples=FEWER, limits=tight)
     assert one.best_share_percent is not None
     assert 0.0 < one.best_share_percent < 100.0 * engine.CLEAR_SHARE
