@@ -112,6 +112,9 @@ def test_carrying_a_file_forward_changes_nothing_that_was_kept(
     from_dump(dump, workshop_path)
     before = counted(workshop_path)
     Workshop.open(workshop_path).close()
+    with sqlite3.connect(workshop_path) as raw:
+        assert raw.execute("PRAGMA user_version").fetchone() == (tables.SCHEMA_VERSION,)
+    raw.close()
     assert counted(workshop_path) == before
     number = re.findall(r"\d+", dump.stem)[0]
     assert counted(workshop_path.with_name(f"{workshop_path.name}.version-{number}")) == before
