@@ -25,7 +25,6 @@ from loosewell.physics import launch as kernel
 
 Array = NDArray[np.float64]
 GRAVITY = 9.80665
-STRING_HOLD: int | None = getattr(kernel, "STRING_HOLD", None)
 IMPULSES = (
     kernel.PLATE_IMPULSE,
     kernel.SHELF_IMPULSE,
@@ -52,6 +51,11 @@ class Plain:
         Its surface.
     table : ndarray, shape (4, points)
         The bow.
+    sliding : float
+        1 counts in the rate of a gap the surface that comes along as the arrow slides past,
+        0 leaves it out, as the kernel does. [-]
+    hold : float
+        Multiplies the string's sideways stiffness at the nock. [-]
     """
 
     row: Array
@@ -62,6 +66,8 @@ class Plain:
     calls: int = 0
     on_string: bool = True
     ridden: bool = False
+    sliding: float = 0.0
+    hold: float = 1.0
     end_stiffness: float = 0.0
     closed: list[bool] = field(default_factory=lambda: [True, True])
 
@@ -79,7 +85,6 @@ class Plain:
         self.stiffness = r[kernel.STIFFNESS_SCALE] * stiffness
         self.soft = heavy * soft_shaft + soft_parts
         self.eta = number[kernel.DAMPING_TIME] * math.sqrt(heavy / r[kernel.STIFFNESS_SCALE])
-        self.hold = 1.0 if STRING_HOLD is None else float(r[STRING_HOLD])
         across = float(r[kernel.STIFFNESS_ACROSS]) or 1.0
         c, s = math.cos(r[kernel.NOCK_ANGLE]), math.sin(r[kernel.NOCK_ANGLE])
         # Energy u1 K u1 + across u2 K u2 with u1 = c y + s z, u2 = c z - s y.
@@ -177,7 +182,7 @@ class Plain:
         drift = self.row[kernel.PLATE_DRIFT]
         gap = n @ u[part] - radius
         # The arrow slides past: the gap follows the surface that comes along, too.
-        rate = n @ w[part] - SLIDING * v * (d @ u[part] - rise)
+        rate = n @ w[part] - self.sliding * v * (d @ u[part] - rise)
         gap[0] -= self.row[kernel.PLATE_OFFSET] + drift * t
         rate[0] -= drift
         return (part, n, d), gap, rate
@@ -292,7 +297,7 @@ class Plain:
             damp = pressed * c + folded * r[kernel.FLETCHING_DAMPING]
             column = self.inverse[:, part] @ n
             place = np.arange(part.start, part.stop) * 2 + axis
-            by_u[axis::2, place] -= np.outer(column, stiff * n - SLIDING * damp * v * d)
+            by_u[axis::2, place] -= np.outer(column, stiff * n - self.sliding * damp * v * d)
             by_w[axis::2, place] -= np.outer(column, damp * n)
         out[iw, iu], out[iw, iw] = by_u, by_w
         return out
@@ -331,11 +336,13 @@ class Plain:
         stop.terminal = True
         for _ in range(MOST_TOUCHES):
             events = [stop, gap(0), gap(1)]
-            done = solve_ivp(self.rates, (t, t + 0.2), state, events=events, **more)
+            # Nothing is kept on the way: the state at the event is all that is needed.
+            done = solve_ivp(self.rates, (t, t + 0.2), state, events=events, t_eval=[], **more)
             if done.status != 1:
                 raise RuntimeError(f"the launch did not come to its end: {done.message}")
-            t, state = float(done.t[-1]), np.array(done.y[:, -1])
-            if len(done.t_events[0]):
+            which = [k for k in range(3) if len(done.t_events[k])]
+            t, state = float(done.t_events[which[0]][-1]), done.y_events[which[0]][-1].copy()
+            if which[0] == 0:
                 return t, state
             for axis in (0, 1):
                 if len(done.t_events[1 + axis]):
@@ -411,8 +418,6 @@ class Plain:
         return out
 
 
-SLIDING = 0.0
-"""1 with the way the surface comes along in the rate of the gap, 0 without it."""
 HAIR = 1e-10
 """Gap past which contact changes, so that a root found inexactly is not found again. [m]"""
 MOST_TOUCHES = 20_000
