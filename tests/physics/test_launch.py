@@ -169,10 +169,12 @@ STEPS = 160
 @pytest.mark.parametrize(
     "changes",
     [
+        pytest.param({"plate_stiffness": 0.0, "loose_push": 0.0}, id="string"),
+        pytest.param({"plate_stiffness": 0.0}, id="fingers"),
         pytest.param(
-            {"plate_stiffness": 0.0, "plate_damping": 0.0, "loose_push": 0.0}, id="string"
+            {"plate_stiffness": 0.0, "loose_travel": 0.2, "loose_push": -0.003},
+            id="fingers that only push",
         ),
-        pytest.param({"plate_stiffness": 0.0, "plate_damping": 0.0}, id="fingers"),
         pytest.param({}, id="plate"),
         pytest.param({"stiffness_scale": 0.7, "mass_scale": 1.2}, id="scaled"),
     ],
@@ -705,7 +707,9 @@ def test_an_absurdly_weak_shaft_is_told_and_never_counted(scale: float) -> None:
     assert out[launch.STATUS] in (launch.BENT_TOO_FAR, launch.NOT_FINITE, launch.OFF_THE_SHELF)
 
 
-@pytest.mark.parametrize("changes", [{"stiffness_scale": 0.3, "loose_push": 0.02}, {"loose_push": 0.08}])
+@pytest.mark.parametrize(
+    "changes", [{"stiffness_scale": 0.3, "loose_push": 0.02}, {"loose_push": 0.08}]
+)
 def test_a_shaft_bent_beyond_small_slopes_is_told(changes: dict[str, float]) -> None:
     out = run([row(**changes)])[0][0]
     assert out[launch.MOST_SLOPE] > launch.SLOPE_LIMIT

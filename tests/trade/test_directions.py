@@ -157,6 +157,11 @@ def test_what_makes_a_shaft_act_stiffer(change: dict[str, float], least_lb: floa
     assert changed < plain - least_lb
 
 
+def test_best_spine_of_a_plain_bow_is_near_its_draw_weight() -> None:
+    """57 lb at this archer's draw, arrow and point near the usual: within a fifth."""
+    assert 0.8 * 57.3 < sweep(PLAIN).best_lb() < 1.2 * 57.3
+
+
 def test_too_weak_leaves_nose_right_and_too_stiff_nose_left() -> None:
     found = sweep(PLAIN)
     best = found.best_lb()
