@@ -1,7 +1,7 @@
 # The menu. `make demo` and `make test` set everything up by themselves, on a
 # fresh Linux or macOS machine with Python 3.11 or newer.
 
-.PHONY: help demo test check serve bench lock clean set-up set-up-test
+.PHONY: help demo test check serve bench validation lock clean set-up set-up-test
 
 # The first Python on the path that is new enough; PYTHON=... chooses another.
 PYTHON ?= $(shell for p in python3 python3.13 python3.12 python3.11 python3.14 python; do \
@@ -16,6 +16,7 @@ help:
 	@echo "make check   style, types and import rules only"
 	@echo "make serve   the page, on this machine only, with the demo camp"
 	@echo "make bench   launches per second and other times; figures in out/bench.json"
+	@echo "make validation  published measurements beside the engine; docs/physics/validation.md"
 	@echo "make lock    resolve the requirements anew (for those who change them)"
 	@echo "make clean   remove what the others made, the environment included"
 
@@ -44,6 +45,9 @@ serve: set-up
 
 bench: set-up
 	$(BIN)/python benchmarks/run_all.py
+
+validation: set-up
+	$(BIN)/python builders/validation.py
 
 # Resolved for every platform and Python 3.11 on, one version of each package; no addresses inside.
 LOCKED = $(BIN)/uv pip compile --quiet --upgrade --generate-hashes --no-header --universal \
