@@ -17,7 +17,7 @@ string, fingers, plate and shelf act along y and z and couple them.
 
 Columns of the tables
 ---------------------
-``launch[n, :]``   see the constants DRAW ... SHELF_WIDTH
+``launch[n, :]``   see the constants DRAW ... STRING_HOLD
 ``arrow_table[a, 5, nodes, 7]``  block rows (beam.py): bending stiffness, shaft
 mass, mass of the parts, axial softening of shaft and of parts
 ``arrow_number[a, :]`` see LENGTH ... DAMPING_TIME
@@ -79,7 +79,8 @@ LOOSE_RISE = 29  # way of the fingers upward, over the same travel [m]
 PLATE_DRIFT = 30  # plate moving to the left as the hand turns the bow [m/s]
 FLETCHING_DAMPING = 31  # of the fletching squeezed against the bow [N s/m]
 SHELF_WIDTH = 32  # of the shelf, from the plate; 0 stands for no edge [m]
-LAUNCH_COLUMNS = 33
+STRING_HOLD = 33  # factor on the string's stiffness sideways; 0 stands for 1 [-]
+LAUNCH_COLUMNS = 34
 
 # columns of arrow_number[a, :]
 LENGTH = 0  # shaft, nock throat to its front [m]
@@ -189,7 +190,9 @@ _GZ = 44
 _KEND = 45
 _ARROW = 46
 _KF = 47
-_KFS = 48  # stiffness of the string alone, sideways
+_HOLD = 48
+_D = 49  # four slopes of the shape functions at the plate
+_SLIDE = 53  # forward speed at mid-step
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
@@ -279,11 +282,12 @@ def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_ta
         w[0, _SC + 1, l] = launch[n, STIFFNESS_SCALE] * across
         w[0, _GY, l] = -9.80665 * math.sin(launch[n, CANT])
         w[0, _GZ, l] = -9.80665 * math.cos(launch[n, CANT])
+        hold = launch[n, STRING_HOLD]
+        w[0, _HOLD, l] = hold if hold > 0.0 else 1.0
         w[0, _KEND, l] = end
         w[0, _TY, l] = 0.0
         w[0, _TZ, l] = 0.0
         w[0, _KF, l] = 0.0
-        w[0, _KFS, l] = 0.0
         w[0, _KY, l] = 0.0
         w[0, _ACC, l] = 0.0
         out[n, CLEARANCE_Y] = 1.0
@@ -331,7 +335,6 @@ def _let_go(w, nl, base, launch, out, pass_steps):
         w[0, _ACC, l] = 0.0
         w[0, _KY, l] = 0.0
         w[0, _KF, l] = 0.0
-        w[0, _KFS, l] = 0.0
         w[0, _KZ, l] = 0.0
 
 
@@ -375,7 +378,6 @@ def _along(w, nl, base, points, launch, bow_index, bow_table, driving):
             travel = x + launch[n, DRAW]
             way = launch[n, LOOSE_TRAVEL]
             w[0, _KF, l] = 0.0
-            w[0, _KFS, l] = stiff
             w[0, _TZ, l] = w[0, _ZN0, l] + w[0, _ZS, l] * travel
             if travel < way:
                 wave = math.sin(0.5 * math.pi * travel / way)
@@ -390,7 +392,7 @@ def _along(w, nl, base, points, launch, bow_index, bow_table, driving):
                 if ahead * push > 0.0:  # fingers push, they cannot pull
                     w[0, _KF, l] = launch[n, FINGER_STIFFNESS]
                     w[0, _TY, l] = target
-            w[0, _KY, l] = stiff + w[0, _KF, l]
+            w[0, _KY, l] = w[0, _HOLD, l] * stiff + w[0, _KF, l]
         w[0, _X, l] = x + 0.5 * dt * w[0, _VX, l]
         w[0, _SP, l] = -x
         w[0, _T, l] += dt
@@ -586,6 +588,17 @@ def _at_plate(w, r, k, l):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _slope_at_plate(w, r, k, l):
+    """Slope along the arrow at the plate of the nodal quantity at slots k, k + 1."""
+    return (
+        w[0, _D, l] * w[r, k, l]
+        + w[0, _D + 1, l] * w[r, k + 1, l]
+        + w[0, _D + 2, l] * w[r + 1, k, l]
+        + w[0, _D + 3, l] * w[r + 1, k + 1, l]
+    )
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
     """Gaps of plate and shelf if nothing touched; whether any lane would touch."""
     touching = False
@@ -612,6 +625,11 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
         w[0, _N + 1, l] = h * xi * (1.0 - xi) * (1.0 - xi)
         w[0, _N + 2, l] = xi * xi * (3.0 - 2.0 * xi)
         w[0, _N + 3, l] = -h * xi * xi * (1.0 - xi)
+        w[0, _D, l] = -6.0 * xi * (1.0 - xi) / h
+        w[0, _D + 1, l] = 1.0 - xi * (4.0 - 3.0 * xi)
+        w[0, _D + 2, l] = 6.0 * xi * (1.0 - xi) / h
+        w[0, _D + 3, l] = xi * (3.0 * xi - 2.0)
+        w[0, _SLIDE, l] = w[0, _VX, l] - 0.5 * w[0, _DT, l] * w[0, _ACC, l]
         if not inside:
             continue
         r = e + 1
@@ -627,8 +645,13 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
         plate = launch[n, PLATE_OFFSET] + drift * (w[0, _T, l] - 0.5 * w[0, _DT, l])
         w[0, _GAPY, l] = c * u1 - s * u2 - rad - plate
         w[0, _GAPZ, l] = s * u1 + c * u2 - rad
-        w[0, _RATEY, l] = two * (c * d1 - s * d2) - drift
-        w[0, _RATEZ, l] = two * (s * d1 + c * d2)
+        # The gap closes by the arrow's own motion and by its slope sliding through the plate.
+        slide = w[0, _SLIDE, l]
+        t1 = _slope_at_plate(w, r, _U, l) + _slope_at_plate(w, r, _B, l)
+        t2 = _slope_at_plate(w, r, _U + 2, l) + _slope_at_plate(w, r, _B + 2, l)
+        taper = (w[r + 1, _R, l] - w[r, _R, l]) / h
+        w[0, _RATEY, l] = two * (c * d1 - s * d2) - slide * (c * t1 - s * t2 - taper) - drift
+        w[0, _RATEZ, l] = two * (s * d1 + c * d2) - slide * (s * t1 + c * t2 - taper)
         rear = arrow_number[a, FLETCHING_REAR]
         front = arrow_number[a, FLETCHING_FRONT]
         if rear < sp < front:
@@ -647,24 +670,25 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _press(gap, rate, give, two, k, c, soft, damp, reach):
+def _press(gap, rate, give, swift, k, c, soft, damp, reach):
     """Force of one one-sided support at mid-step, and the part of it on the shaft itself.
 
-    Solves force against the gap it opens: gap + give·force, with a soft spring
+    Solves force against the gap it opens, gap + give·force, at the rate it opens it,
+    rate + swift·force, with a soft spring
     (the fletching) from the reach on and a hard one (the plate) from zero on,
     each with a dashpot and neither able to pull.
     """
     force = 0.0
     hard = 0.0
     if gap < reach:
-        force = (soft * (reach - gap) - damp * rate) / (1.0 + (soft + damp * two) * give)
+        force = (soft * (reach - gap) - damp * rate) / (1.0 + soft * give + damp * swift)
         force = max(force, 0.0)
         if gap + give * force < 0.0:
-            lean = soft + k + (c + damp) * two
-            force = (soft * (reach - gap) - k * gap - (c + damp) * rate) / (1.0 + lean * give)
+            lean = (soft + k) * give + (c + damp) * swift
+            force = (soft * (reach - gap) - k * gap - (c + damp) * rate) / (1.0 + lean)
             force = max(force, 0.0)
             closed = gap + give * force
-            folded = soft * max(reach - closed, 0.0) - damp * (rate + two * give * force)
+            folded = soft * max(reach - closed, 0.0) - damp * (rate + swift * force)
             hard = max(force - max(folded, 0.0), 0.0)
     return force, hard
 
@@ -704,6 +728,12 @@ def _touch(w, nl, base, last, launch):
         gzz = s * s * g1 + c * c * g2
         gyz = c * s * (g1 - g2)
         two = 2.0 / w[0, _DT, l]
+        slide = w[0, _SLIDE, l] * w[0, _Q, l]
+        t1 = slide * _slope_at_plate(w, r, _W, l)
+        t2 = slide * _slope_at_plate(w, r, _W + 2, l)
+        swift_y = two * gyy - c * c * t1 - s * s * t2
+        swift_z = two * gzz - s * s * t1 - c * c * t2
+        swift_yz = two * gyz - c * s * (t1 - t2)
         soft = launch[n, FLETCHING_STIFFNESS] * w[0, _SOFTY, l]
         damp = launch[n, FLETCHING_DAMPING] * w[0, _SOFTY, l]
         fy = 0.0
@@ -713,12 +743,12 @@ def _touch(w, nl, base, last, launch):
         for _ in range(3):
             # Unlike stiffnesses let the two supports feel each other a little.
             fy, hy = _press(
-                gap_y + gyz * fz, w[0, _RATEY, l] + two * gyz * fz, gyy, two,
+                gap_y + gyz * fz, w[0, _RATEY, l] + swift_yz * fz, gyy, swift_y,
                 launch[n, PLATE_STIFFNESS], launch[n, PLATE_DAMPING], soft, damp,
                 w[0, _REACHY, l],
             )  # fmt: skip
             fz, hz = _press(
-                gap_z + gyz * fy, w[0, _RATEZ, l] + two * gyz * fy, gzz, two,
+                gap_z + gyz * fy, w[0, _RATEZ, l] + swift_yz * fy, gzz, swift_z,
                 launch[n, SHELF_STIFFNESS], launch[n, SHELF_DAMPING], soft, damp,
                 w[0, _REACHZ, l],
             )  # fmt: skip

@@ -40,13 +40,13 @@ class CleanLimits:
     """What makes a shot clean. Few, documented, and the user's to change.
 
     Modelling choices, no source: a knock of 15 mN·s is what turns the tail of a
-    30 g arrow by half a metre a second; at five degrees off its path the nock of a 28 in
-    arrow swings 2.4 in aside, which is seen as fishtailing; three degrees in the
+    30 g arrow by half a metre a second; eight degrees is what a fletched arrow may
+    swing near the bow and still stand nearly straight at 20 yd; three degrees in the
     butt put the nock an inch and a half aside.
     """
 
     knock_mns: float = 15.0
-    swing_deg: float = 5.0
+    swing_deg: float = 8.0
     stand_deg: float = 3.0
 
     def text(self) -> str:
@@ -58,7 +58,7 @@ class CleanLimits:
         )
 
 
-NOVICE_LIMITS = CleanLimits(knock_mns=25.0, swing_deg=8.0, stand_deg=5.0)
+NOVICE_LIMITS = CleanLimits(knock_mns=25.0, swing_deg=12.0, stand_deg=5.0)
 """For beginners and children, whose slow arrows and loose fingers swing further; a
 modelling choice, no source."""
 
