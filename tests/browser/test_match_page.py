@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from faces.sample_answer import sample_answer
+from loosewell.errors import EngineRefusal
 from loosewell.faces.web.app import make_app
 from loosewell.workshop import demo
-from loosewell.workshop.answer import MatchAnswer
+from loosewell.workshop.answer import LaunchPicture, MatchAnswer
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -32,6 +33,34 @@ def engine(bow: Any, archer: Any, shafts: Any, *, progress: Any, **more: Any) ->
     return replace(sample_answer(), bow=bow.name, archer=archer.name)
 
 
+class Launcher:
+    """A made-up launch that takes its time and remembers what it was asked."""
+
+    def __init__(self) -> None:
+        self.spines: list[float] = []
+        self.under_way = 0
+        self.most_at_once = 0
+
+    def __call__(self, bow: Any, archer: Any, shafts: Any, **wish: Any) -> LaunchPicture:
+        self.under_way += 1
+        self.most_at_once = max(self.most_at_once, self.under_way)
+        self.spines.append(wish["spine_lb"])
+        time.sleep(0.25)
+        self.under_way -= 1
+        if wish["spine_lb"] < 35.0:
+            raise EngineRefusal("Do not shoot: this shaft bends too far.")
+        return replace(
+            sample_answer().pictures[0],
+            label="this shaft",
+            spine_26in_2lb_lb=wish["spine_lb"],
+            point_weight_gr=wish["point_weight_gr"],
+            share_clean_percent=100.0,
+        )
+
+
+LAUNCHER = Launcher()
+
+
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """The page over the demo camp on a free port."""
@@ -42,7 +71,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     door = socket.socket()
     door.bind(("127.0.0.1", 0))
     door.listen(64)
-    server = uvicorn.Server(uvicorn.Config(make_app(path, engine), log_level="error"))
+    server = uvicorn.Server(uvicorn.Config(make_app(path, engine, LAUNCHER), log_level="error"))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{door.getsockname()[1]}"
@@ -59,6 +88,9 @@ def asked(window: Page, address: str) -> None:
     window.get_by_label("Point weight").fill("125 gr")
     window.get_by_role("button", name="Match").click()
     window.get_by_role("heading", name="Which spine").wait_for(timeout=30000)
+    # The heading is there before the scripts have run.
+    window.locator("section[aria-labelledby=passing] [data-play]").wait_for()
+    window.locator("#try-spine").wait_for()
 
 
 def test_from_choosing_to_the_answer_with_the_stops_on_top(page: Page, address: str) -> None:
@@ -83,7 +115,7 @@ def test_the_wait_shows_what_is_being_done(page: Page, address: str) -> None:
 
 def test_the_answer_survives_a_reload(page: Page, address: str) -> None:
     asked(page, address)
-    told = page.locator("section:not([aria-labelledby=passing])")
+    told = page.locator("section:not([aria-labelledby=passing], [aria-labelledby=try])")
     before = told.all_inner_texts()
     page.reload()
     page.get_by_role("heading", name="Which spine").wait_for(timeout=30000)
@@ -105,14 +137,17 @@ def test_a_refusal_keeps_what_was_typed(page: Page, address: str) -> None:
 def reached(window: Page, frame: int) -> None:
     """Waits until the slider has run beyond a frame; the page's policy forbids evaluated waits."""
     for _ in range(600):
-        if int(window.locator("[data-moment]").input_value()) > frame:
+        if (
+            int(window.locator("section[aria-labelledby=passing] [data-moment]").input_value())
+            > frame
+        ):
             return
         window.wait_for_timeout(25)
     raise AssertionError(f"the launch never ran beyond frame {frame}")
 
 
 def moved_to(window: Page, frame: int) -> None:
-    window.locator("[data-moment]").evaluate(
+    window.locator("section[aria-labelledby=passing] [data-moment]").evaluate(
         "(slider, to) => { slider.value = to; slider.dispatchEvent(new Event('input')); }", frame
     )
 
@@ -121,7 +156,7 @@ def shaft_tops(window: Page) -> list[float]:
     """Upper edge on the screen of each moving shaft."""
     return [
         float(v)
-        for v in window.locator(".stage svg").evaluate_all(
+        for v in window.locator("section[aria-labelledby=passing] .stage svg").evaluate_all(
             "all => all.map(s => s.querySelectorAll('path')[6].getBBox().y)"
         )
     ]
@@ -130,7 +165,7 @@ def shaft_tops(window: Page) -> list[float]:
 def test_the_slider_moves_all_arrows_up_the_page_together(page: Page, address: str) -> None:
     page.emulate_media(reduced_motion="reduce")
     asked(page, address)
-    assert page.locator(".stage svg").count() == 3
+    assert page.locator("section[aria-labelledby=passing] .stage svg").count() == 3
     moved_to(page, 0)
     first = shaft_tops(page)
     moved_to(page, 60)
@@ -147,7 +182,9 @@ def test_the_slap_is_shown_in_words_when_it_happens(page: Page, address: str) ->
     said: list[set[str]] = [set(), set(), set()]
     for frame in range(0, 110, 2):
         moved_to(page, frame)
-        for number, words in enumerate(page.locator(".stage p").all_inner_texts()):
+        for number, words in enumerate(
+            page.locator("section[aria-labelledby=passing] .stage p").all_inner_texts()
+        ):
             said[number].add(words)
     assert "feathers slap the bow" not in said[0]
     assert "feathers slap the bow" in said[1]
@@ -160,11 +197,12 @@ def test_in_the_moving_launch_the_archers_left_is_left(page: Page, address: str)
     page.emulate_media(reduced_motion="reduce")
     asked(page, address)
     moved_to(page, 100)
-    middle, plane, plate = page.locator(".stage svg").first.evaluate(
+    middle, plane, plate = page.locator(
+        "section[aria-labelledby=passing] .stage svg"
+    ).first.evaluate(
         """svg => {
-             const paths = svg.querySelectorAll('path'), box = paths[5].getBBox();
-             return [box.x + box.width / 2, paths[0].getBBox().x,
-                     svg.querySelectorAll('rect')[1].getBBox().x];
+             const paths = svg.querySelectorAll('path'), box = paths[6].getBBox();
+             return [box.x + box.width / 2, paths[0].getBBox().x, paths[5].getBBox().x];
            }"""
     )
     assert middle < plane - 5
@@ -174,10 +212,10 @@ def test_in_the_moving_launch_the_archers_left_is_left(page: Page, address: str)
 def test_play_runs_and_pause_holds(page: Page, address: str) -> None:
     page.emulate_media(reduced_motion="reduce")
     asked(page, address)
-    slider = page.locator("[data-moment]")
+    slider = page.locator("section[aria-labelledby=passing] [data-moment]")
     assert slider.input_value() == "0"
-    page.locator("[data-slow]").press("Home")
-    page.get_by_role("button", name="Play").click()
+    page.locator("section[aria-labelledby=passing] [data-slow]").press("Home")
+    page.get_by_role("button", name="Play").first.click()
     reached(page, 10)
     page.get_by_role("button", name="Pause").click()
     held = slider.input_value()
@@ -188,7 +226,7 @@ def test_play_runs_and_pause_holds(page: Page, address: str) -> None:
 def test_the_launch_obeys_the_keyboard(page: Page, address: str) -> None:
     page.emulate_media(reduced_motion="reduce")
     asked(page, address)
-    slider = page.locator("[data-moment]")
+    slider = page.locator("section[aria-labelledby=passing] [data-moment]")
     slider.focus()
     for _ in range(5):
         page.keyboard.press("ArrowRight")
@@ -201,15 +239,15 @@ def test_the_launch_obeys_the_keyboard(page: Page, address: str) -> None:
 def test_nothing_moves_by_itself_when_less_motion_is_wished(page: Page, address: str) -> None:
     page.emulate_media(reduced_motion="reduce")
     asked(page, address)
-    page.locator(".stage").scroll_into_view_if_needed()
+    page.locator("section[aria-labelledby=passing] .stage").scroll_into_view_if_needed()
     page.wait_for_timeout(500)
-    assert page.locator("[data-moment]").input_value() == "0"
+    assert page.locator("section[aria-labelledby=passing] [data-moment]").input_value() == "0"
 
 
 def test_it_moves_once_by_itself_when_seen(page: Page, address: str) -> None:
     page.emulate_media(reduced_motion="no-preference")
     asked(page, address)
-    page.locator(".controls").scroll_into_view_if_needed()
+    page.locator("section[aria-labelledby=passing] .controls").scroll_into_view_if_needed()
     reached(page, 0)
 
 
@@ -265,8 +303,8 @@ def test_no_two_lines_of_text_in_a_drawing_lie_on_each_other(page: Page, address
 
 def test_the_phone_has_controls_large_enough_for_a_thumb(phone: Page, address: str) -> None:
     asked(phone, address)
-    for name in ("[data-play]", "[data-moment]", "[data-slow]"):
-        box = phone.locator(name).bounding_box()
+    for name in ("[data-play]", "[data-moment]", "[data-slow]", "#try-spine", "#try-length"):
+        box = phone.locator(name).first.bounding_box()
         assert box is not None
         assert box["height"] >= 31
 
@@ -300,7 +338,8 @@ def test_every_look_keeps_words_readable(page: Page, address: str, look: str) ->
 def test_printed_the_answer_is_black_on_white_without_controls(page: Page, address: str) -> None:
     asked(page, address)
     page.emulate_media(media="print")
-    assert not page.locator(".controls").is_visible()
+    assert not page.locator(".controls").first.is_visible()
+    assert not page.locator(".try").is_visible()
     assert not page.locator("form.ask").is_visible()
     assert page.get_by_text("Do not shoot shaft R05").first.is_visible()
     ink = page.evaluate("getComputedStyle(document.body).color")
@@ -322,5 +361,71 @@ def test_the_page_speaks_without_script(browser: Any, address: str) -> None:
     window.goto(f"{address}/match?bow=Ash&archer=Wren&distance=22+yd")
     window.get_by_role("heading", name="Which spine").wait_for(timeout=30000)
     assert window.locator("figure svg").count() >= 8
-    assert not window.locator("[data-motion]").is_visible()
+    assert not window.locator("[data-motion]").first.is_visible()
+    assert not window.locator(".try").is_visible()
     context.close()
+
+
+def slid_to(window: Page, name: str, *values: float) -> None:
+    """A slider moved through places, faster than any answer comes back."""
+    window.locator(f"#try-{name}").evaluate(
+        """(slider, values) => values.forEach(v => {
+             slider.value = v; slider.dispatchEvent(new Event('input'));
+           })""",
+        list(values),
+    )
+
+
+def tried(window: Page, title: str) -> None:
+    """Waits until the drawing of the arrow tried carries a title."""
+    window.locator("[data-drawing] text", has_text=title).wait_for()
+
+
+def test_a_slider_shoots_one_arrow_at_a_time_and_ends_at_the_newest(
+    page: Page, address: str
+) -> None:
+    page.emulate_media(reduced_motion="reduce")
+    asked(page, address)
+    tried(page, "This shaft: 53 lb")
+    LAUNCHER.spines.clear()
+    LAUNCHER.most_at_once = 0
+    slid_to(page, "spine", *range(40, 71))
+    tried(page, "This shaft: 70 lb")
+    assert LAUNCHER.most_at_once == 1
+    # The first place is asked at once, those in between are passed over.
+    assert LAUNCHER.spines == [40.0, 70.0]
+    assert page.locator("output[for=try-spine]").inner_text() == "70 lb"
+    assert "70 lb (26 in span, 2 lb)" in page.locator("[data-said]").inner_text()
+    slid_to(page, "point", 200)
+    page.get_by_text("200 gr (13.0 g)").wait_for()
+
+
+def test_the_tried_arrow_moves_beside_the_fitting_one_at_the_moment_shown(
+    page: Page, address: str
+) -> None:
+    page.emulate_media(reduced_motion="reduce")
+    asked(page, address)
+    tried(page, "This shaft: 53 lb")
+    assert page.locator(".try .stage h3").all_inner_texts() == ["Fits: 53 lb", "This shaft: 53 lb"]
+    moment = page.locator(".try [data-moment]")
+    # It begins where the tail passes the bow, not at the loose, where all arrows are alike.
+    assert int(moment.input_value()) > 60
+    moment.evaluate("s => { s.value = 75; s.dispatchEvent(new Event('input')); }")
+    slid_to(page, "spine", 60)
+    page.locator(".try .stage h3").get_by_text("This shaft: 60 lb").wait_for()
+    assert abs(int(moment.input_value()) - 75) <= 1
+
+
+def test_an_arrow_that_must_not_be_shot_leaves_a_sentence_and_no_picture(
+    page: Page, address: str
+) -> None:
+    page.emulate_media(reduced_motion="reduce")
+    asked(page, address)
+    tried(page, "This shaft: 53 lb")
+    slid_to(page, "spine", 31)
+    page.get_by_text("Do not shoot: this shaft bends too far.").wait_for()
+    assert page.locator("[data-drawing] svg").count() == 0
+    assert not page.locator(".try [data-motion]").is_visible()
+    slid_to(page, "spine", 60)
+    tried(page, "This shaft: 60 lb")
+    assert page.locator(".try [data-motion]").is_visible()

@@ -95,6 +95,11 @@ def launch(label: str, spine: float, swing: float, hertz: float, drift: float) -
         share_clean_percent={"fits": 86.0, "too weak": 22.0, "too stiff": 41.0}[label],
         acts=label,
         clean_knock_mns=25.0,
+        marks=[]
+        if label == "fits"
+        else ["a rub on the right side of the shaft, 3.7 to 6.4 in from the nock (15 mN·s)"],
+        straight_after_yd=None if label == "too weak" else 12.0,
+        bend_left_in=0.21 if label == "too weak" else 0.03,
     )
 
 
@@ -272,4 +277,8 @@ def sample_answer() -> MatchAnswer:
         launches=12800,
         seconds=4.2,
         engine="launch 0.1",
+        weather="Air 1.20 kg/m³ (68 °F, 20 °C; 0 ft, 0 m), still; assumed: wind.",
+        forgiveness_lb=12.0,
+        fall_weak_percent_per_lb=3.4,
+        fall_stiff_percent_per_lb=5.0,
     )

@@ -41,11 +41,12 @@ def asked(monkeypatch: pytest.MonkeyPatch) -> list[ask.Gathered]:
     return seen
 
 
-def told(width: int, answer: MatchAnswer | None = None) -> str:
+def told(width: int, answer: MatchAnswer | None = None, full: bool = False) -> str:
     page = io.StringIO()
     print_match(
         answer or sample_answer(),
         Console(file=page, width=width, highlight=False, force_terminal=False),
+        full,
     )
     return page.getvalue()
 
@@ -57,20 +58,24 @@ def test_the_text_begins_with_the_stops() -> None:
         "Do not shoot shaft R05",
         "Warning",
         "Which spine",
-        "What widens the range",
+        "47 to 59 lb",
         "Narrow it next",
-        "Rules of thumb side by side",
-        "The rack",
-        "The arrow to build first",
         "Next step",
+        "The arrow to build first",
+        "Passing the bow",
+        "The rack",
+        "Rules of thumb side by side",
+        "What widens the range",
+        "Before you shoot",
     ]
     places = [text.index(part) for part in order]
     assert places == sorted(places)
 
 
+@pytest.mark.parametrize("full", [False, True])
 @pytest.mark.parametrize("width", [72, 80, 100, 140])
-def test_nothing_is_cut_in_narrow_terminals(width: int) -> None:
-    text = told(width)
+def test_nothing_is_cut_in_narrow_terminals(width: int, full: bool) -> None:
+    text = told(width, full=full)
     assert max(len(line.rstrip()) for line in text.splitlines()) <= width
     assert "…" not in text
     flat = " ".join(re.sub("[┃┏┓┗┛━│┌┐└┘─]", " ", text).split())
@@ -78,6 +83,43 @@ def test_nothing_is_cut_in_narrow_terminals(width: int) -> None:
         assert row.shaft in flat
     assert "Do not shoot shaft R05: it is marked unfit (crack at the nock)." in flat
     assert "28 1/2 in (724 mm)" in flat
+
+
+def test_the_short_answer_leaves_statements_and_small_inputs_to_the_full_one() -> None:
+    small = replace(sample_answer().inputs[4], share_of_width_percent=0.4)
+    answer = replace(sample_answer(), inputs=[*sample_answer().inputs[:4], small])
+    short, full = (" ".join(told(100, answer, full).split()) for full in (False, True))
+    for rule in answer.rules:
+        assert " ".join(rule.name.split()[:3]) in short
+        assert rule.zero_point in short
+    assert "Two thirds of the draw weight." in full
+    assert "Two thirds of the draw weight." not in short
+    assert answer.spine_range_definition in full
+    assert answer.spine_range_definition not in short
+    # What was assumed is named even where it costs little.
+    assert "1 more inputs cause under 1 % each; assumed among them: string mass." in short
+    assert len(short) < 0.85 * len(full)
+
+
+def test_a_near_miss_shows_its_chance_before_and_after_in_one_row() -> None:
+    answer = sample_answer()
+    row = next(r for r in answer.rack if r.change is not None and r.acts == "acts weak")
+    assert row.change is not None
+    line = next(x for x in told(100).splitlines() if x.startswith(row.shaft))
+    assert f"{row.chance_percent:.0f} %" in line
+    assert f"then {row.change.chance_after_percent:.0f} %" in line
+
+
+def test_weather_marks_forgiveness_and_bending_are_told() -> None:
+    flat = " ".join(told(100).split())
+    for part in (
+        "Air 1.20 kg/m³",
+        "The range is 12 lb wide",
+        "Marks to look for: a rub on the right side of the shaft",
+        "Bends no more (1 mm at the nock) after 12 yd (11.0 m)",
+        "Still bends 0.21 in (5 mm) at the nock when it strikes",
+    ):
+        assert part in flat
 
 
 def test_names_in_brackets_are_printed_and_not_taken_as_style() -> None:
@@ -95,6 +137,7 @@ def test_the_command_passes_on_what_was_typed(demo_path: Path, asked: list[ask.G
         [
             *("match", "--bow", "yew", "--archer", "Wren", "--distance", "30 m"),
             *("--point", "10 g", "--length", "28 1/2 in", "--workshop", str(demo_path)),
+            *("--temperature", "60 F", "--altitude", "500 ft", "--wind", "5 mph right"),
         ],
     )
     assert result.exit_code == 0, result.stderr
@@ -103,6 +146,10 @@ def test_the_command_passes_on_what_was_typed(demo_path: Path, asked: list[ask.G
     assert question.distance_yd == pytest.approx(32.8084, abs=1e-4)
     assert question.point_weight_gr == pytest.approx(154.3236, abs=1e-3)
     assert question.length_in == 28.5
+    assert question.temperature_f == pytest.approx(60.0)
+    assert question.altitude_ft == pytest.approx(500.0)
+    # 5 mph is 22/3 ft/s exactly; to the right is negative.
+    assert question.wind_left_fps == pytest.approx(-22.0 / 3.0)
     assert asked[0].bow.name == "Yew"
     assert len(asked[0].shafts) >= 25
     assert "STOP" in result.stdout
@@ -144,6 +191,9 @@ def test_out_writes_the_report_and_says_where(
         (["--point", "125"], "without a unit"),
         (["--point", "heavy"], "Point weight"),
         (["--length", "28"], "without a unit"),
+        (["--temperature", "60"], "without a unit"),
+        (["--altitude", "high"], "Altitude"),
+        (["--wind", "5 mph"], "without a side"),
     ],
 )
 def test_a_value_without_its_unit_is_refused_in_a_sentence(

@@ -16,8 +16,9 @@ import pytest
 
 from faces.sample_answer import sample_answer
 from loosewell.errors import EngineRefusal
-from loosewell.faces.web.app import make_app
-from loosewell.workshop.answer import MatchAnswer
+from loosewell.faces.web.app import PURPOSES, make_app
+from loosewell.workshop import match
+from loosewell.workshop.answer import LaunchPicture, MatchAnswer
 from loosewell.workshop.keep import Workshop
 
 ASK = "/match?bow=Yew&archer=Wren&distance=20+yd&point=125+gr"
@@ -64,14 +65,38 @@ class Client:
         return asyncio.run(visit())
 
 
+class Launcher:
+    """A made-up launch that remembers what it was asked."""
+
+    def __init__(self) -> None:
+        self.calls: list[dict[str, Any]] = []
+        self.trouble: Exception | None = None
+
+    def __call__(self, bow: Any, archer: Any, shafts: Any, **wish: Any) -> LaunchPicture:
+        self.calls.append({"bow": bow.name, "archer": archer.name, "rack": len(shafts), **wish})
+        if self.trouble:
+            raise self.trouble
+        return replace(
+            sample_answer().pictures[0],
+            label="this shaft",
+            spine_26in_2lb_lb=wish["spine_lb"],
+            share_clean_percent=100.0,
+        )
+
+
 @pytest.fixture
 def engine() -> Engine:
     return Engine()
 
 
 @pytest.fixture
-def client(demo_path: Path, engine: Engine) -> Iterator[Client]:
-    yield Client(make_app(demo_path, engine))
+def launcher() -> Launcher:
+    return Launcher()
+
+
+@pytest.fixture
+def client(demo_path: Path, engine: Engine, launcher: Launcher) -> Iterator[Client]:
+    yield Client(make_app(demo_path, engine, launcher))
     engine.go.set()
 
 
@@ -139,6 +164,8 @@ def test_a_changed_record_is_computed_anew(client: Client, engine: Engine, demo_
         ("/match?bow=Yew&archer=Wren&distance=20", "without a unit"),
         ("/match?bow=Yew&archer=Wren&point=heavy", "Point weight"),
         ("/match?bow=Oak&archer=Wren", "Oak"),
+        ("/match?bow=Yew&archer=Wren&temperature=60", "without a unit"),
+        ("/match?bow=Yew&archer=Wren&wind=5+mph", "without a side"),
         ("/match?archer=Wren", "No bow was chosen"),
         ("/match?bow=Yew", "No archer was chosen"),
     ],
@@ -171,7 +198,98 @@ def test_a_fault_of_the_engine_shows_no_traceback(client: Client, engine: Engine
     assert "inner secret" not in page.text
 
 
-@pytest.mark.parametrize("address", ["/", ASK, "/static/launch.js", "/nowhere", "/match?bow=Oak"])
+def test_the_weather_of_the_day_reaches_the_engine_and_stays_in_the_form(
+    client: Client, engine: Engine
+) -> None:
+    page = waited(client, f"{ASK}&temperature=15+C&altitude=500+ft&wind=5+mph+left")
+    # 15 °C is 59 °F; 5 mph is 22/3 ft/s.
+    assert engine.calls[0]["temperature_f"] == pytest.approx(59.0)
+    assert engine.calls[0]["altitude_ft"] == pytest.approx(500.0)
+    assert engine.calls[0]["wind_left_fps"] == pytest.approx(22.0 / 3.0)
+    assert 'name="wind" value="5 mph left"' in page.text
+    assert "Air 1.20 kg/m³" in page.text
+
+
+def test_the_page_offers_every_purpose_the_engine_knows(client: Client, engine: Engine) -> None:
+    assert set(PURPOSES) == set(match.PURPOSES)
+    page = waited(client, f"{ASK}&purpose=small+game")
+    assert engine.calls[0]["purpose"] == "small game"
+    assert "<option selected>small game</option>" in page.text
+
+
+TRY = "/picture.json?bow=Yew&archer=Wren&spine=48+lb&point=10+g&length=28+1/2+in&distance=15+m"
+
+
+def test_a_slider_gets_a_new_drawing_its_frames_and_its_words(
+    client: Client, launcher: Launcher
+) -> None:
+    answer = client.get(TRY)
+    assert answer.status_code == 200
+    assert answer.headers["cache-control"] == "no-store"
+    told = answer.json()
+    assert told["svg"].startswith("<svg")
+    assert "This shaft: 48 lb" in told["svg"]
+    assert len(told["arrow"]["frames"]) > 50
+    assert told["said"][0].startswith("48 lb (26 in span, 2 lb)")
+    wish = launcher.calls[0]
+    assert wish["spine_lb"] == 48.0
+    # 10 g is 154.32 gr, 15 m is 16.404 yd: exact definitions.
+    assert wish["point_weight_gr"] == pytest.approx(154.3236, abs=1e-3)
+    assert wish["length_in"] == 28.5
+    assert wish["distance_yd"] == pytest.approx(16.4042, abs=1e-3)
+    assert (wish["bow"], wish["archer"], wish["purpose"]) == ("Yew", "Wren", "target")
+    assert wish["rack"] >= 25
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "sentence"),
+    [
+        ("spine=48+lb&", "", "No spine"),
+        ("48+lb", "48", "without a unit"),
+        ("10+g", "heavy", "Point weight"),
+        ("Yew", "Oak", "Oak"),
+    ],
+)
+def test_a_slider_is_refused_in_a_sentence(
+    client: Client, launcher: Launcher, old: str, new: str, sentence: str
+) -> None:
+    answer = client.get(TRY.replace(old, new))
+    assert answer.status_code == 422
+    assert sentence in answer.json()["refusal"]
+    assert launcher.calls == []
+
+
+def test_a_launch_the_engine_refuses_or_fails_at_shows_no_traceback(
+    client: Client, launcher: Launcher
+) -> None:
+    launcher.trouble = EngineRefusal("Do not shoot: the arrow is too short.")
+    answer = client.get(TRY)
+    assert (answer.status_code, answer.json()) == (
+        422,
+        {"refusal": "Do not shoot: the arrow is too short."},
+    )
+    launcher.trouble = ZeroDivisionError("inner secret")
+    answer = client.get(TRY)
+    assert answer.status_code == 500
+    assert "inner secret" not in answer.text
+
+
+def test_no_slider_reaches_an_arrow_that_is_too_short(client: Client) -> None:
+    page = waited(client, ASK)
+    found = re.search(
+        r'name="length"[^>]* min="([\d.]+)" max="([\d.]+)"[^>]* value="([\d.]+)"', page.text
+    )
+    assert found is not None
+    least, most, value = (float(x) for x in found.groups())
+    chosen = sample_answer().chosen
+    assert chosen is not None
+    assert least >= chosen.minimum_length_in
+    assert least <= value <= most
+
+
+@pytest.mark.parametrize(
+    "address", ["/", TRY, ASK, "/static/launch.js", "/nowhere", "/match?bow=Oak"]
+)
 def test_every_answer_carries_the_strict_policy(client: Client, address: str) -> None:
     page = client.get(address)
     policy = page.headers["content-security-policy"]

@@ -53,12 +53,13 @@ def test_stops_come_first_and_the_rest_in_the_order_a_maker_reads() -> None:
         "Warning",
         "Which spine",
         "47 to 59 lb",
+        "Narrow it next",
+        "Next step",
+        "The arrow to build first",
         "Passing the bow",
         "Standing in the butt",
-        "Rules of thumb side by side",
         "The rack",
-        "The arrow to build first",
-        "Next step:",
+        "Rules of thumb side by side",
         "What the answer stands on",
     ]
     places = [words.index(part) for part in order]

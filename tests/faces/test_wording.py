@@ -149,3 +149,47 @@ def test_notes_become_sentences() -> None:
     assert wording.sentence("not inspected yet") == "Not inspected yet."
     assert wording.sentence("Stop!") == "Stop!"
     assert wording.sentence("  ") == ""
+
+
+def test_what_is_left_of_the_bending_is_told_with_its_place() -> None:
+    picture = sample_answer().pictures[0]
+    assert wording.straightens(replace(picture, straight_after_yd=12.0)) == (
+        "Bends no more (1 mm at the nock) after 12 yd (11.0 m)."
+    )
+    # 1 in is 25.4 mm: 0.21 in is 5.3 mm.
+    still = wording.straightens(replace(picture, straight_after_yd=None, bend_left_in=0.21))
+    assert still == "Still bends 0.21 in (5 mm) at the nock when it strikes."
+    assert "Hardly" in wording.straightens(replace(picture, straight_after_yd=0.0))
+
+
+def test_marks_are_told_and_none_is_no_promise() -> None:
+    picture = replace(sample_answer().pictures[0], marks=["a rub", "a worn feather."])
+    assert wording.traces(picture) == "Marks to look for: a rub; a worn feather."
+    assert "none computed" in wording.traces(replace(picture, marks=[]))
+
+
+def test_forgiveness_has_a_width_and_a_fall_on_each_side_that_is_known() -> None:
+    answer = sample_answer()
+    told = wording.forgiveness(answer)
+    assert "12 lb wide" in told
+    assert "3.4 of 100 for each pound weaker" in told
+    assert "5.0 of 100 for each pound stiffer" in told
+    half = wording.forgiveness(replace(answer, fall_weak_percent_per_lb=None))
+    assert "weaker" not in half
+    assert "stiffer" in half
+    assert wording.forgiveness(replace(answer, forgiveness_lb=None)) == ""
+
+
+def test_one_tried_shot_has_a_verdict_and_no_share() -> None:
+    picture = replace(sample_answer().pictures[0], label="this shaft", share_clean_percent=100.0)
+    told = " ".join(wording.shot_sentences(picture))
+    assert "is clean" in told
+    assert "% of such" not in told
+    assert wording.clean_in_short(picture) == "clean"
+    assert wording.clean_in_short(replace(picture, share_clean_percent=0.0)) == "not clean"
+    assert "is not clean" in wording.shots_like_it(replace(picture, share_clean_percent=0.0))
+
+
+def test_only_inputs_that_matter_count_as_wideners() -> None:
+    told = [item.share_of_width_percent for item in wording.wideners(sample_answer(), 12.0)]
+    assert told == [44.0, 23.0, 17.0]

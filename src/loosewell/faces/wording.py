@@ -15,6 +15,7 @@ from typing import Any, Literal
 from loosewell.workshop.answer import (
     Band,
     ContactSpell,
+    InputUsed,
     LaunchPicture,
     MatchAnswer,
     RackShaft,
@@ -662,6 +663,212 @@ def bow_meeting(picture: LaunchPicture) -> str:
         return "Tail clears the bow"
     knock = picture.tail_knock_mns
     return f"Tail {kind} the bow: {number(knock, 1 if knock < 10 else 0)} mN·s"
+
+
+def shots_like_it(picture: LaunchPicture) -> str:
+    """How many shots with this arrow are clean, or whether the one shot shown is.
+
+    Parameters
+    ----------
+    picture : LaunchPicture
+        One arrow of the answer, or one tried with the sliders. [%]
+
+    Returns
+    -------
+    text : str
+        One sentence. [text]
+
+    Source
+    ------
+    House style.
+    """
+    if picture.label == "this shaft":
+        kind = "is" if picture.share_clean_percent >= 50.0 else "is not"
+        return f"This one shot, by the middle of everything known, {kind} clean."
+    return f"{percent(picture.share_clean_percent)} of such shots are clean."
+
+
+def clean_in_short(picture: LaunchPicture) -> str:
+    """The share of clean shots, or the verdict on the one shot shown, for a heading.
+
+    Parameters
+    ----------
+    picture : LaunchPicture
+        One arrow of the answer, or one tried with the sliders. [%]
+
+    Returns
+    -------
+    text : str
+        Such as "86 % clean" or "not clean". [text]
+
+    Source
+    ------
+    House style.
+    """
+    if picture.label == "this shaft":
+        return "clean" if picture.share_clean_percent >= 50.0 else "not clean"
+    return f"{percent(picture.share_clean_percent)} clean"
+
+
+def straightens(picture: LaunchPicture) -> str:
+    """Where the bending of the arrow has rung down.
+
+    Parameters
+    ----------
+    picture : LaunchPicture
+        One arrow of the answer. [yd, in]
+
+    Returns
+    -------
+    text : str
+        One sentence. [text]
+
+    Source
+    ------
+    House style.
+    """
+    after = picture.straight_after_yd
+    if after is None:
+        left = picture.bend_left_in
+        return (
+            f"Still bends {number(left, 2)} in ({number(left * _MM_PER_INCH, 0)} mm) at the nock "
+            "when it strikes."
+        )
+    if after < 0.5:
+        return "Hardly bends once it is past the bow."
+    return f"Bends no more (1 mm at the nock) after {distance(after)}."
+
+
+def traces(picture: LaunchPicture) -> str:
+    """Which marks such a shot leaves, to be looked for on the arrow.
+
+    Parameters
+    ----------
+    picture : LaunchPicture
+        One arrow of the answer. [text]
+
+    Returns
+    -------
+    text : str
+        One sentence. [text]
+
+    Source
+    ------
+    House style.
+    """
+    if not picture.marks:
+        return "Marks to look for: none computed behind the string."
+    return f"Marks to look for: {'; '.join(m.rstrip('.') for m in picture.marks)}."
+
+
+def shot_sentences(picture: LaunchPicture) -> list[str]:
+    """What one tried shot does, in the order a maker asks.
+
+    Parameters
+    ----------
+    picture : LaunchPicture
+        The arrow tried. [trade units]
+
+    Returns
+    -------
+    sentences : list of str
+        Bow, verdict, butt, bending, marks. [text]
+
+    Source
+    ------
+    House style.
+    """
+    return [
+        f"{spine(picture.spine_26in_2lb_lb)}.",
+        f"{bow_meeting(picture)}.",
+        shots_like_it(picture),
+        (
+            f"Nock {side(picture.stand_nock_left_deg, '°')}, "
+            f"{height(picture.stand_nock_high_deg, '°')} at {distance(picture.distance_yd)}."
+        ),
+        straightens(picture),
+        traces(picture),
+    ]
+
+
+def forgiveness(answer: MatchAnswer) -> str:
+    """How wide the range is and how fast the share of clean shots falls beside it.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer. [lb, % a pound]
+
+    Returns
+    -------
+    text : str
+        One or two sentences; nothing where nothing is known. [text]
+
+    Source
+    ------
+    House style.
+    """
+    if answer.forgiveness_lb is None:
+        return ""
+    said = f"The range is {number(answer.forgiveness_lb, 0)} lb wide."
+    falls = [
+        f"{number(fall, 1)} of 100 for each pound {way}"
+        for fall, way in (
+            (answer.fall_weak_percent_per_lb, "weaker"),
+            (answer.fall_stiff_percent_per_lb, "stiffer"),
+        )
+        if fall is not None
+    ]
+    if falls:
+        said += f" From the best spine on, clean shots fall by {' and '.join(falls)}."
+    return said
+
+
+def wideners(answer: MatchAnswer, least_percent: float = 1.0) -> list[InputUsed]:
+    """The inputs that cause the range's width, largest first.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer with its inputs. [%]
+    least_percent : float
+        Smaller shares are left out. [%]
+
+    Returns
+    -------
+    inputs : list of InputUsed
+        Largest share first. [%]
+
+    Source
+    ------
+    House style.
+    """
+    told = [i for i in answer.inputs if i.share_of_width_percent >= least_percent]
+    return sorted(told, key=lambda i: -i.share_of_width_percent)
+
+
+def change_in_short(row: RackShaft) -> str:
+    """The cheapest change for a near miss in a few words, beside its chance as it is.
+
+    Parameters
+    ----------
+    row : RackShaft
+        One row of the rack. [%]
+
+    Returns
+    -------
+    text : str
+        Such as "Point 150 gr: then 95 %."; nothing when no change is advised. [text]
+
+    Source
+    ------
+    House style.
+    """
+    if row.change is None:
+        return ""
+    what = row.change.what.rstrip(".")
+    after = percent(row.change.chance_after_percent)
+    return f"{what[0].upper() + what[1:]}: then {after}."
 
 
 def contact_sentence(spell: ContactSpell) -> str:

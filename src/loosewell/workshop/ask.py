@@ -9,23 +9,31 @@ from pathlib import Path
 from typing import Any
 
 from loosewell.errors import ContradictionRefusal
-from loosewell.workshop.answer import MatchAnswer
+from loosewell.workshop.answer import LaunchPicture, MatchAnswer
 from loosewell.workshop.keep import Kept, Kind, Workshop
 
 Progress = Callable[[str, float], None]
 Engine = Callable[..., MatchAnswer]
+Launcher = Callable[..., LaunchPicture]
 
 
 @dataclass(frozen=True)
 class Question:
-    """Which bow, which archer, and what is wished of the arrow."""
+    """Which bow, which archer, what is wished of the arrow, and the weather of the day.
+
+    What is None was not said: the purpose's own distance and point, the shortest length,
+    and ordinary air are taken, and the answer says so.
+    """
 
     bow: str
     archer: str
     purpose: str = "target"
-    distance_yd: float = 20.0
+    distance_yd: float | None = None
     point_weight_gr: float | None = None
     length_in: float | None = None
+    temperature_f: float | None = None
+    altitude_ft: float | None = None
+    wind_left_fps: float | None = None
 
 
 @dataclass(frozen=True)
@@ -83,13 +91,7 @@ def gather(path: Path | None, question: Question) -> Gathered:
     versions = [(type(k.record).__name__, k.record.name, k.version) for k in (bow, archer)]
     versions += [("shaft", k.record.name, k.version) for k in shafts]
     versions += [("arrow", k.record.name, k.version) for k in arrows]
-    wish = (
-        question.purpose,
-        question.distance_yd,
-        question.point_weight_gr,
-        question.length_in,
-    )
-    key = hashlib.sha256(repr((place, wish, versions)).encode()).hexdigest()[:24]
+    key = hashlib.sha256(repr((place, question, versions)).encode()).hexdigest()[:24]
     return Gathered(
         question,
         bow.record,
@@ -133,5 +135,46 @@ def answer(
         distance_yd=question.distance_yd,
         point_weight_gr=question.point_weight_gr,
         length_in=question.length_in,
+        temperature_f=question.temperature_f,
+        altitude_ft=question.altitude_ft,
+        wind_left_fps=question.wind_left_fps,
         progress=progress,
+    )
+
+
+def picture(gathered: Gathered, spine_lb: float, launcher: Launcher | None = None) -> LaunchPicture:
+    """The launch of one plain shaft of a wished spine, quick enough for a slider.
+
+    Parameters
+    ----------
+    gathered : Gathered
+        The records, with the point and the length wished. [object]
+    spine_lb : float
+        Spine of the shaft over 26 in under 2 lb. [lb]
+    launcher : callable, optional
+        Stands in for the engine, for tests. [function]
+
+    Returns
+    -------
+    picture : LaunchPicture
+        One shot by the middle of everything known. [trade units]
+
+    Holds
+    -----
+    Raises a refusal for a pair that must not shoot, or an arrow the engine cannot follow.
+    """
+    if launcher is None:
+        from loosewell.workshop.match import picture_only
+
+        launcher = picture_only
+    question = gathered.question
+    return launcher(
+        gathered.bow,
+        gathered.archer,
+        gathered.shafts,
+        spine_lb=spine_lb,
+        point_weight_gr=question.point_weight_gr,
+        length_in=question.length_in,
+        purpose=question.purpose,
+        distance_yd=question.distance_yd,
     )

@@ -80,8 +80,8 @@ class Waiting:
         self._bar.update(TaskID(self._task), description=escape(stage), completed=share)
 
 
-def print_match(answer: MatchAnswer, console: Console) -> None:
-    """An answer as text for people: hard stops first, the next step last.
+def print_match(answer: MatchAnswer, console: Console, full: bool = False) -> None:
+    """An answer as text for people: hard stops, the range, what to do next, then the reasons.
 
     Parameters
     ----------
@@ -89,6 +89,9 @@ def print_match(answer: MatchAnswer, console: Console) -> None:
         The answer. [trade units]
     console : rich.console.Console
         Where to print; from 72 columns on nothing is cut. [object]
+    full : bool
+        Whether definitions, each rule's statement, every shaft's note and every input are
+        printed as well. [1]
     """
     from rich.text import Text
 
@@ -97,16 +100,21 @@ def print_match(answer: MatchAnswer, console: Console) -> None:
     console.print()
     console.print(Text(wording.heading(answer), style="bold"))
     console.print(Text(wording.setting(answer)))
+    if answer.weather and answer.pictures:
+        console.print(Text(answer.weather))
     _print_notices(answer, console)
-    _print_spine(answer, console)
-    _print_inputs(answer, console)
-    _print_rules(answer, console)
-    _print_rack(answer, console)
-    _print_launches(answer, console)
-    _print_chosen(answer, console)
+    _print_spine(answer, console, full)
     if answer.next_step:
         _heading(console, "Next step")
         console.print(Text(answer.next_step))
+    _print_chosen(answer, console)
+    _print_launches(answer, console)
+    if full:
+        _print_whole_rack(answer, console)
+    else:
+        _print_rack(answer, console)
+    _print_rules(answer, console, full)
+    _print_inputs(answer, console, full)
     if answer.cautions:
         _heading(console, "Before you shoot")
         _bullets([caution.text for caution in answer.cautions], console)
@@ -118,6 +126,10 @@ def print_match(answer: MatchAnswer, console: Console) -> None:
             style="italic",
         )
     )
+    if not full:
+        console.print(
+            Text("More with --full (definitions, rules in words, every shaft), --out DIR, --json.")
+        )
 
 
 def _heading(console: Console, words: str) -> None:
@@ -172,7 +184,7 @@ def _pairs(rows: list[tuple[str, str]], console: Console) -> None:
     console.print(table)
 
 
-def _print_spine(answer: MatchAnswer, console: Console) -> None:
+def _print_spine(answer: MatchAnswer, console: Console, full: bool) -> None:
     from rich.text import Text
 
     from loosewell.faces import wording
@@ -186,35 +198,46 @@ def _print_spine(answer: MatchAnswer, console: Console) -> None:
     elif range_ is not None:
         console.print(Text(f"Look first near {wording.spine(range_.middle)}."))
     rows = []
-    if answer.true_draw_in is not None:
-        rows.append(("True draw", _with_reason(wording.length_band(answer.true_draw_in), answer)))
     weight = answer.draw_weight_lb
-    if weight is None:
-        rows.append(("Draw weight at this draw", "not known"))
-    else:
-        reason = f"; {weight.reason}" if weight.reason else ""
-        rows.append(("Draw weight at this draw", wording.draw_weight(weight) + reason))
-    if answer.spine_range_definition:
-        rows.append(("The range is", answer.spine_range_definition))
+    draw = answer.true_draw_in
+    if draw is not None:
+        rows.append(("True draw", _with_reason(wording.length_band(draw), draw.reason, full)))
+    rows.append(
+        (
+            "Draw weight at this draw",
+            "not known"
+            if weight is None
+            else _with_reason(wording.draw_weight(weight), weight.reason, full),
+        )
+    )
     if answer.best_share_percent is not None:
-        rows.append(("Best share of clean shots", wording.percent(answer.best_share_percent)))
+        best = wording.percent(answer.best_share_percent)
+        if range_ is not None:
+            best += f"; inside the range at least {wording.percent(answer.share_stated_percent)}"
+        rows.append(("Clean shots at best", best))
+    if full and answer.spine_range_definition:
+        rows.append(("The range is", answer.spine_range_definition))
     if answer.clean_definition:
         rows.append(("A clean shot", answer.clean_definition))
+    if wording.forgiveness(answer):
+        rows.append(("Forgiveness", wording.forgiveness(answer)))
+    if answer.narrow_next:
+        rows.append(("Narrow it next", answer.narrow_next))
     _pairs(rows, console)
 
 
-def _with_reason(text: str, answer: MatchAnswer) -> str:
-    draw = answer.true_draw_in
-    return f"{text}; {draw.reason}" if draw is not None and draw.reason else text
+def _with_reason(text: str, reason: str, full: bool) -> str:
+    return f"{text}; {reason}" if full and reason else text
 
 
-def _print_inputs(answer: MatchAnswer, console: Console) -> None:
+def _print_inputs(answer: MatchAnswer, console: Console, full: bool) -> None:
     from rich.table import Table
     from rich.text import Text
 
     from loosewell.faces import wording
 
-    if not answer.inputs:
+    shown = wording.wideners(answer, 0.0 if full else 1.0)
+    if not shown:
         return
     _heading(console, "What widens the range")
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
@@ -222,55 +245,116 @@ def _print_inputs(answer: MatchAnswer, console: Console) -> None:
     table.add_column("Input", overflow="fold")
     table.add_column("Value", overflow="fold")
     table.add_column("Error", overflow="fold")
-    for item in sorted(answer.inputs, key=lambda i: -i.share_of_width_percent):
-        table.add_row(
-            Text(wording.percent(item.share_of_width_percent)),
-            Text(item.name + (" (assumed)" if item.assumed else "")),
-            Text(item.value),
-            Text(item.error),
-        )
+    if full:
+        table.add_column("How to measure it", overflow="fold")
+    for item in shown:
+        cells = [
+            wording.percent(item.share_of_width_percent),
+            item.name + (" (assumed)" if item.assumed else ""),
+            item.value,
+            item.error,
+        ]
+        if full:
+            cells.append(item.how_to_measure)
+        table.add_row(*(Text(cell) for cell in cells))
     console.print(table)
-    if answer.narrow_next:
-        console.print(Text.assemble(("Narrow it next: ", "bold"), answer.narrow_next))
+    rest = len(answer.inputs) - len(shown)
+    if rest:
+        assumed = [i.name for i in answer.inputs if i.assumed and i not in shown]
+        words = f"{rest} more inputs cause under 1 % each"
+        words += f"; assumed among them: {', '.join(assumed).lower()}." if assumed else "."
+        console.print(Text(words))
 
 
-def _print_rules(answer: MatchAnswer, console: Console) -> None:
+def _print_rules(answer: MatchAnswer, console: Console, full: bool) -> None:
     from rich.table import Table
     from rich.text import Text
 
     from loosewell.faces import wording
+    from loosewell.workshop.answer import Band
 
     if not answer.rules:
         return
     _heading(console, f"Rules of thumb side by side, lb ({wording.WOOD_STANDARD})")
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
-    table.add_column("lb", justify="right", no_wrap=True)
-    table.add_column("Range", no_wrap=True)
-    table.add_column("Rule", overflow="fold")
+    table.add_column("Rule", overflow="fold", max_width=None if full else 24)
+    table.add_column("lb", no_wrap=True)
     table.add_column("Starts from", overflow="fold")
+
+    def row(name: Text, low: float, middle: float, high: float, zero: str) -> None:
+        told = wording.band(Band(middle, low, high), "", 0)
+        table.add_row(name, Text(told), Text(zero))
+
     if answer.spine_range_lb is not None:
         range_ = answer.spine_range_lb
-        table.add_row(
-            Text(wording.number(range_.middle, 0), style="bold"),
-            Text(f"{wording.number(range_.low, 0)} to {wording.number(range_.high, 0)}"),
-            Text("The engine, for this bow and this archer", style="bold"),
-            Text("your readings"),
-        )
+        name = Text("Engine, for this pair", style="bold")
+        row(name, range_.low, range_.middle, range_.high, "your readings")
     for rule in answer.rules:
-        note = f" {rule.note}" if rule.note else ""
-        table.add_row(
-            Text(wording.number(rule.spine_lb, 0)),
-            Text(
-                f"{wording.number(rule.spine_low_lb, 0)} to {wording.number(rule.spine_high_lb, 0)}"
-            ),
-            Text(f"{rule.name}. {rule.statement}{note}"),
-            Text(rule.zero_point),
-        )
+        name = Text(rule.name)
+        if full:
+            name.append(f". {rule.statement} {rule.note}".rstrip())
+        row(name, rule.spine_low_lb, rule.spine_lb, rule.spine_high_lb, rule.zero_point)
     console.print(table)
     console.print(Text(wording.rules_verdict(answer)))
 
 
 def _print_rack(answer: MatchAnswer, console: Console) -> None:
+    """Shafts that fit and near misses with their change as rows, all others by name."""
+    from rich.table import Table
+    from rich.text import Text
+
+    from loosewell.faces import wording
+
+    _heading(console, f"The rack, spine in lb ({wording.WOOD_STANDARD})")
+    if not answer.rack:
+        console.print(Text("No shaft is on the rack yet. Add the ones you have measured."))
+        return
+    rows = wording.rack_order(answer.rack)
+    near = ("acts weak", "acts stiff")
+    worth = [r for r in rows if r.acts == "fits" or (r.acts in near and r.change is not None)]
+    if worth:
+        table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+        table.add_column("Shaft", overflow="fold")
+        table.add_column("Chance", justify="right", no_wrap=True)
+        table.add_column("Spine", no_wrap=True)
+        table.add_column("gr", justify="right", no_wrap=True)
+        table.add_column("Material and note", overflow="fold")
+        for acts in ("fits", *near):
+            group = [row for row in worth if row.acts == acts]
+            if group and acts != "fits":
+                title = f"{acts.capitalize()}; with the cheapest change:"
+                table.add_row("", "", "", "", Text(title, style="bold"))
+            for row in group:
+                spine = row.spine_26in_2lb_lb
+                chance = row.chance_percent
+                said = (row.material, wording.change_in_short(row), row.note)
+                table.add_row(
+                    Text(row.shaft, style="bold" if row.acts == "fits" else ""),
+                    Text("-" if chance is None else wording.percent(chance)),
+                    Text("-" if spine is None else wording.band(spine, "", 0)),
+                    Text("-" if row.weight_gr is None else wording.number(row.weight_gr, 0)),
+                    Text(" ".join(part for part in map(wording.sentence, said) if part)),
+                )
+        console.print(table)
+    else:
+        console.print(Text("No shaft fits, and no cut or point change brings one near."))
+    for acts in (*near, "not measured", "too short", "unfit"):
+        names = [
+            row.shaft
+            + ("" if row.chance_percent is None else f" ({wording.percent(row.chance_percent)})")
+            for row in rows
+            if row.acts == acts and row not in worth
+        ]
+        if names:
+            words = wording.ACTS_IN_WORDS[acts].replace(": ", ", ")
+            style = "red" if acts in ("too short", "unfit") else ""
+            console.print(
+                Text.assemble((words[0].upper() + words[1:], style or "bold"), ": ")
+                + Text(", ".join(names) + ".")
+            )
+
+
+def _print_whole_rack(answer: MatchAnswer, console: Console) -> None:
     from rich.table import Table
     from rich.text import Text
 
@@ -333,8 +417,9 @@ def _print_launches(answer: MatchAnswer, console: Console) -> None:
         name = picture.label[0].upper() + picture.label[1:]
         console.print(Text(f"{name}: {wording.spine(picture.spine_26in_2lb_lb)}", style="bold"))
         words = Text(
-            f"{wording.bow_meeting(picture)}; {wording.percent(picture.share_clean_percent)} "
-            f"of such shots are clean. {wording.nock_stands(picture)} {wording.lands(picture)}"
+            f"{wording.bow_meeting(picture)}; {wording.shots_like_it(picture)} "
+            f"{wording.nock_stands(picture)} {wording.lands(picture)} "
+            f"{wording.straightens(picture)} {wording.traces(picture)}"
         )
         console.print(Padding(words, (0, 0, 0, 2)))
 
@@ -363,8 +448,9 @@ def register(app: typer.Typer) -> None:
         ],
         purpose: Annotated[str, typer.Option(help="What the arrow is for.")] = "target",
         distance: Annotated[
-            str, typer.Option(help='Shooting distance with its unit, such as "20 yd".')
-        ] = "20 yd",
+            str | None,
+            typer.Option(help='Shooting distance, such as "20 yd"; else the purpose\'s own.'),
+        ] = None,
         point: Annotated[
             str | None, typer.Option(help='Point weight with its unit, such as "125 gr".')
         ] = None,
@@ -372,6 +458,19 @@ def register(app: typer.Typer) -> None:
             str | None,
             typer.Option(help='Arrow length, nock throat to back of point, such as "28 1/2 in".'),
         ] = None,
+        temperature: Annotated[
+            str | None, typer.Option(help='Of the air, such as "60 F" or "15 C".')
+        ] = None,
+        altitude: Annotated[
+            str | None, typer.Option(help='Of the place above the sea, such as "500 ft".')
+        ] = None,
+        wind: Annotated[
+            str | None,
+            typer.Option(help='Across the line of aim and to which side, such as "5 mph left".'),
+        ] = None,
+        full: Annotated[
+            bool, typer.Option("--full", help="Print definitions, every rule, shaft and input.")
+        ] = False,
         as_json: JsonOption = False,
         out: Annotated[
             Path | None,
@@ -380,16 +479,21 @@ def register(app: typer.Typer) -> None:
         workshop: WorkshopOption = None,
     ) -> None:
         """Match shafts to a bow and an archer: stops, spine range, rules, rack, arrow."""
-        from loosewell.units import quantity
+        from loosewell.faces import asking
         from loosewell.workshop import ask
 
-        question = ask.Question(
-            bow=bow,
-            archer=archer,
-            purpose=purpose,
-            distance_yd=quantity(distance, "yd", what="Distance"),
-            point_weight_gr=None if point is None else quantity(point, "gr", what="Point weight"),
-            length_in=None if length is None else quantity(length, "in", what="Arrow length"),
+        question = asking.question(
+            {
+                "bow": bow,
+                "archer": archer,
+                "purpose": purpose,
+                "distance": distance,
+                "point": point,
+                "length": length,
+                "temperature": temperature,
+                "altitude": altitude,
+                "wind": wind,
+            }
         )
         with Waiting() as waiting:
             answer = ask.answer(ask.gather(workshop, question), waiting)
@@ -406,6 +510,6 @@ def register(app: typer.Typer) -> None:
         else:
             from rich.console import Console
 
-            print_match(answer, Console(highlight=False))
+            print_match(answer, Console(highlight=False), full)
         for file in written:
             print(f"Wrote {file}", file=sys.stderr)

@@ -263,8 +263,8 @@ def width_chart(answer: MatchAnswer, key: str = "width") -> Sheet:
     ------
     Derived from the answer's own inputs.
     """
-    inputs = sorted(answer.inputs, key=lambda i: -i.share_of_width_percent)
-    shown = [i for i in inputs if i.share_of_width_percent >= 0.5][:10]
+    shown = wording.wideners(answer)[:10]
+    rest = len(answer.inputs) - len(shown)
     left, right, top = 14.0, _WIDTH - 14.0, 40.0
     widest = max((i.share_of_width_percent for i in shown), default=1.0)
     words = "; ".join(
@@ -282,7 +282,11 @@ def width_chart(answer: MatchAnswer, key: str = "width") -> Sheet:
         )
     heights = [15.0 * len(names) + 14.0 * len(values) + 26.0 for names, values in labels]
     sheet = Sheet(
-        _WIDTH, top + sum(heights) + 30.0, "What widens the range", words or "Nothing", key
+        _WIDTH,
+        top + sum(heights) + (48.0 if rest else 30.0),
+        "What widens the range",
+        words or "Nothing",
+        key,
     )
     sheet.text(10, 24, "What widens the range", 16.5, bold=True)
     hatch = sheet.hatch("assumed", pen.WEAK, 45, 5.0, 2.0)
@@ -309,4 +313,7 @@ def width_chart(answer: MatchAnswer, key: str = "width") -> Sheet:
     sheet.text(left + 28, foot, "assumed", 12)
     sheet.rect(left + 110, foot - 10, 22, 11, fill=pen.INK)
     sheet.text(left + 138, foot, "measured, entered or computed", 12)
+    if rest:
+        words = f"{rest} more inputs, the smaller ones under 1 % each"
+        sheet.text(left, foot + 20, words, 12, fill=pen.SOFT_INK)
     return sheet

@@ -29,11 +29,11 @@ _FACTORS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 COLOUR = {
     "fits": pen.FIT,
     "no arrow fits well": pen.FIT,
-    "this shaft": pen.FIT,
+    "this shaft": pen.INK,
     "too weak": pen.WEAK,
     "too stiff": pen.STIFF,
 }
-DASH = {"too weak": "7 4", "too stiff": "2 3.5"}
+DASH = {"too weak": "7 4", "too stiff": "2 3.5", "this shaft": "12 3 2 3"}
 
 
 @dataclass(frozen=True)
@@ -405,7 +405,7 @@ def _draw_panel(
     sheet.text(
         PANEL_WIDTH - 8,
         26,
-        f"{wording.percent(picture.share_clean_percent)} clean",
+        wording.clean_in_short(picture),
         14.5,
         "end",
         bold=True,

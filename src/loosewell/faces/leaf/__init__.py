@@ -74,13 +74,15 @@ def frames(answer: MatchAnswer) -> str:
     return moving.replace("<", "\\u003c")
 
 
-def lay_out(answer: MatchAnswer) -> str:
+def lay_out(answer: MatchAnswer, trying: str = "") -> str:
     """The whole answer as HTML, hard stops first.
 
     Parameters
     ----------
     answer : MatchAnswer
         The answer. [trade units]
+    trying : str
+        HTML set after the launch: what a page can do and a sheet of paper cannot. [text]
 
     Returns
     -------
@@ -116,5 +118,6 @@ def lay_out(answer: MatchAnswer) -> str:
             rules=safe(drawing.rules_chart(answer)) if answer.rules else None,
             width=safe(drawing.width_chart(answer)) if answer.inputs else None,
             frames=Markup(frames(answer)),
+            trying=Markup(trying),
         )
     )

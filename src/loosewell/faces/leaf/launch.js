@@ -6,6 +6,8 @@ const SVG = "http://www.w3.org/2000/svg";
 const SLOWNESS = [200, 500, 1000, 2000, 4000];
 const WIDE = 150;
 const ALONG = 7;
+// Sideways at most so many times as wide as along: beyond that an arrow looks like a bag.
+const FACTORS = [3, 2.5, 2, 1.5, 1];
 
 const make = (name, attributes, into) => {
   const node = document.createElementNS(SVG, name);
@@ -16,21 +18,15 @@ const make = (name, attributes, into) => {
 
 const path = (points) => "M" + points.map(([x, y]) => `${x.toFixed(2)} ${y.toFixed(2)}`).join("L");
 
-const COLOURS = { "too weak": "weak", "too stiff": "stiff" };
-const DASHES = { "too weak": "7 4", "too stiff": "2 3.5" };
-
-// The plate's side of the handle and the other, in inches left of the string plane.
-function handle(a) {
-  const away = a.hand === "right" ? 1 : -1;
-  return [a.plate_offset_in, a.plate_offset_in - away * Math.max(2 * away * a.plate_offset_in, 0.8)];
-}
+const COLOURS = { "too weak": "weak", "too stiff": "stiff", "this shaft": "ink" };
+const DASHES = { "too weak": "7 4", "too stiff": "2 3.5", "this shaft": "12 3 2 3" };
 
 function limits(arrows) {
   let left = 0, right = 0, front = 0, rear = 0;
   for (const a of arrows) {
-    const [near, far] = handle(a);
-    left = Math.max(left, near, far);
-    right = Math.min(right, near, far);
+    const across = a.handle_in.map(([, y]) => y);
+    left = Math.max(left, a.plate_offset_in, ...across);
+    right = Math.min(right, a.plate_offset_in, ...across);
     const r = a.diameter_in / 2;
     for (const [ms, nock, ...axis] of a.frames) {
       if (ms > a.nock_past_plate_ms + 0.3) break;
@@ -82,26 +78,16 @@ class Lane {
   }
 
   drawBow(svg) {
-    const a = this.arrow;
-    const sign = a.hand === "right" ? 1 : -1;
-    const sides = handle(a).sort((p, q) => q - p);
-    const [x1, top] = this.spot(0.85, sides[0]);
-    const [x2, bottom] = this.spot(-0.85, sides[1]);
-    const belly = (bottom - top) * 0.45;
-    const middle = (x1 + x2) / 2;
-    make("path", {
-      d: `M${x1} ${top + 3}q0 -3 3 -3H${x2 - 3}q3 0 3 3V${bottom - belly}Q${x2} ${bottom} ${middle} ${bottom}Q${x1} ${bottom} ${x1} ${bottom - belly}Z`,
-      fill: "var(--lw-wood)", stroke: "var(--lw-wood-edge)", "stroke-width": 1.2,
-    }, svg);
-    make("rect", {
-      x: sign > 0 ? x1 : x2 - 4, y: top + 2, width: 4, height: bottom - top - belly, fill: "var(--lw-leather)",
-    }, svg);
-    this.plate = this.spot(0, a.plate_offset_in);
+    const outline = (spots) => path(spots.map(([x, y]) => this.spot(x, y))) + "Z";
+    make("path", { d: outline(this.arrow.handle_in), fill: "var(--lw-wood)", stroke: "var(--lw-wood-edge)", "stroke-width": 1 }, svg);
+    make("path", { d: outline(this.arrow.plate_in), fill: "var(--lw-leather)" }, svg);
+    this.plate = this.spot(0, this.arrow.plate_offset_in);
   }
 
-  show(frame) {
+  show(time) {
     const a = this.arrow;
-    const [ms, nock, ...axis] = frame;
+    const after = a.frames.findIndex((frame) => frame[0] >= time - 1e-9);
+    const [ms, nock, ...axis] = a.frames.at(after);
     const r = a.diameter_in / 2;
     const station = a.station_in;
     const at = (s) => {
@@ -160,29 +146,38 @@ class Lane {
 }
 
 function start(host) {
-  const arrows = JSON.parse(host.querySelector("script").textContent);
-  if (!arrows.length) return;
-  const view = limits(arrows);
-  const fitting = (WIDE - 4) / ((view.left - view.right) * ALONG);
-  const factor = [10, 8, 6, 5, 4, 3, 2.5, 2, 1.5, 1].find((f) => f <= fitting) ?? 1;
-  view.across = ALONG * factor;
-  view.slack = (WIDE - (view.left - view.right) * view.across) / 2;
-  view.hardest = Math.max(...arrows.flatMap((a) => a.contacts.filter((c) => c.part === "fletching" || c.after_string).map((c) => c.impulse_mns)), 0);
   const stage = host.querySelector(".stage");
-  const lanes = arrows.map((arrow) => new Lane(arrow, view, stage));
   const moment = host.querySelector("[data-moment]");
   const slow = host.querySelector("[data-slow]");
   const play = host.querySelector("[data-play]");
   const clock = host.querySelector("[data-clock]");
-  const times = arrows[0].frames.map((frame) => frame[0]);
-  const last = Math.max(...arrows.map((a) => a.nock_past_plate_ms)) + 0.5;
-  let end = times.findIndex((t) => t >= last);
-  if (end < 0) end = times.length - 1;
-  moment.max = end;
+  let lanes = [], times = [], end = 0, factor = 1;
   let running = false, since = 0, from = 0;
 
+  // New arrows keep the moment that is shown, as near as their own frames allow.
+  const set = (arrows, first = 0) => {
+    const at = times[moment.value] ?? first;
+    const view = limits(arrows);
+    const fitting = (WIDE - 4) / ((view.left - view.right) * ALONG);
+    factor = FACTORS.find((f) => f <= fitting) ?? 1;
+    view.across = ALONG * factor;
+    view.slack = (WIDE - (view.left - view.right) * view.across) / 2;
+    view.hardest = Math.max(...arrows.flatMap((a) => a.contacts.filter((c) => c.part === "fletching" || c.after_string).map((c) => c.impulse_mns)), 0);
+    stage.replaceChildren();
+    stage.dataset.lanes = arrows.length;
+    lanes = arrows.map((arrow) => new Lane(arrow, view, stage));
+    const longest = arrows.reduce((a, b) => (b.frames.at(-1)[0] > a.frames.at(-1)[0] ? b : a));
+    times = longest.frames.map((frame) => frame[0]);
+    const last = Math.max(...arrows.map((a) => a.nock_past_plate_ms)) + 0.5;
+    end = times.findIndex((t) => t >= last);
+    if (end < 0) end = times.length - 1;
+    moment.max = end;
+    const index = times.findIndex((t) => t >= at - 1e-9);
+    moment.value = index < 0 ? end : Math.min(index, end);
+    show(Number(moment.value));
+  };
   const show = (index) => {
-    lanes.forEach((lane) => lane.show(lane.arrow.frames[index]));
+    lanes.forEach((lane) => lane.show(times[index]));
     const slowness = SLOWNESS[slow.value];
     const words = `${times[index].toFixed(1)} ms after the loose`;
     moment.setAttribute("aria-valuetext", words);
@@ -220,8 +215,19 @@ function start(host) {
     if (running) go();
     show(Number(moment.value));
   });
+  // Whoever has other arrows to show hands them over with this event.
+  host.addEventListener("arrows", (event) => {
+    stop();
+    // At first the tail of the last one passes the bow: there one arrow differs from another.
+    const a = event.detail.at(-1);
+    const tail = a.frames.find(([, nock]) => nock + a.fletching_front_in >= 0) ?? a.frames.at(-1);
+    set(event.detail, tail[0]);
+    host.hidden = false;
+  });
+  const arrows = JSON.parse(host.querySelector("script")?.textContent ?? "[]");
+  if (!arrows.length) return;
+  set(arrows);
   host.hidden = false;
-  show(0);
   const still = matchMedia("(prefers-reduced-motion: reduce)").matches;
   if (!still && "IntersectionObserver" in window) {
     // Once, when it is first seen; afterwards it moves only when asked.

@@ -9,30 +9,35 @@ from __future__ import annotations
 import asyncio
 import hashlib
 import json
+import logging
+import math
 from collections.abc import AsyncIterator, Awaitable, Callable, MutableMapping
 from contextlib import asynccontextmanager
 from importlib import resources
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
+from urllib.parse import urlencode, urlsplit
 
 from fastapi import FastAPI, Request, Response
-from fastapi.responses import HTMLResponse, RedirectResponse, StreamingResponse
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, StreamingResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from loosewell.errors import Refusal
-from loosewell.faces import leaf, wording
+from loosewell.faces import asking, drawing, leaf, wording
 from loosewell.faces.web.work import Bench
 from loosewell.units import quantity
 from loosewell.workshop import ask
+from loosewell.workshop.answer import MatchAnswer
 from loosewell.workshop.keep import Workshop
 
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
+PURPOSES = ("target", "field", "hunting", "small game")
+_log = logging.getLogger(__name__)
 _LOOKS = {"": "as the device", "day": "day", "night": "night", "sunlight": "sunlight"}
 
 _Scope = MutableMapping[str, Any]
@@ -73,15 +78,19 @@ def _files() -> dict[str, tuple[bytes, str]]:
     return found
 
 
-def make_app(path: Path | None, engine: ask.Engine | None = None) -> FastAPI:
+def make_app(
+    path: Path | None,
+    engine: ask.Engine | None = None,
+    launcher: ask.Launcher | None = None,
+) -> FastAPI:
     """The page over one workshop file.
 
     Parameters
     ----------
     path : Path or None
         The workshop file; None is the one in the person's data folder. [path]
-    engine : callable, optional
-        Stands in for the match itself, for tests. [function]
+    engine, launcher : callable, optional
+        Stand in for the match and for the single launch of the sliders, for tests. [function]
 
     Returns
     -------
@@ -123,15 +132,11 @@ def make_app(path: Path | None, engine: ask.Engine | None = None) -> FastAPI:
     def page(request: Request, name: str, status: int = 200, **values: Any) -> HTMLResponse:
         look = request.cookies.get("look", "")
         typed = {
-            "bow": "",
-            "archer": "",
-            "distance": "20 yd",
-            "point": "",
-            "length": "",
-            **{k: v for k, v in request.query_params.items() if k in _TYPED},
+            **dict.fromkeys(asking.FIELDS, ""),
+            **{k: v for k, v in request.query_params.items() if k in asking.FIELDS},
         }
         here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
-        values = {"bows": [], "archers": [], "refusal": None, **values}
+        values = {"bows": [], "archers": [], "refusal": None, "purposes": PURPOSES, **values}
         html = pages.get_template(name).render(
             look=look if look in _LOOKS else "", typed=typed, here=here, **values
         )
@@ -158,7 +163,7 @@ def make_app(path: Path | None, engine: ask.Engine | None = None) -> FastAPI:
         archers: list[Any] = []
         try:
             bows, archers = people()
-            gathered = ask.gather(path, _question(request))
+            gathered = ask.gather(path, asking.question(request.query_params))
         except Refusal as refusal:
             return page(
                 request, "start.html", 422, bows=bows, archers=archers, refusal=refusal.message
@@ -182,8 +187,37 @@ def make_app(path: Path | None, engine: ask.Engine | None = None) -> FastAPI:
             bows=bows,
             archers=archers,
             answer=job.answer,
-            body=Markup(leaf.lay_out(job.answer)),
+            body=Markup(leaf.lay_out(job.answer, trying(gathered.question, job.answer))),
         )
+
+    def trying(question: ask.Question, answer: MatchAnswer) -> str:
+        if not answer.pictures:
+            return ""
+        address = f"/picture.json?{urlencode(_same_shot(question, answer))}"
+        return pages.get_template("try.html").render(address=address, sliders=_sliders(answer))
+
+    @app.get("/picture.json")
+    def picture(request: Request) -> JSONResponse:
+        """One launch of a plain shaft, for the sliders: drawing, frames and words."""
+        status, told = 200, dict[str, Any]()
+        try:
+            wish = asking.question(request.query_params)
+            spine = request.query_params.get("spine", "").strip()
+            if not spine:
+                raise Refusal("No spine was given. Add one, such as spine=48 lb.", code="missing")
+            spine_lb = quantity(spine, "lb", what="Spine (26 in span, 2 lb)")
+            shot = ask.picture(ask.gather(path, wish), spine_lb, launcher)
+            told = {
+                "arrow": drawing.motion([shot])[0],
+                "svg": drawing.launch_panel(shot, [shot], "try").svg(),
+                "said": wording.shot_sentences(shot),
+            }
+        except Refusal as refusal:
+            status, told = 422, {"refusal": refusal.message}
+        except Exception:  # noqa: BLE001 - told on the page, written to the log
+            _log.exception("the launch failed")
+            status, told = 500, {"refusal": "The engine stopped with a fault of its own."}
+        return JSONResponse(told, status_code=status, headers={"Cache-Control": "no-store"})
 
     @app.get("/match/progress/{key}")
     async def progress(key: str) -> StreamingResponse:
@@ -220,22 +254,54 @@ def make_app(path: Path | None, engine: ask.Engine | None = None) -> FastAPI:
     return app
 
 
-_TYPED = ("bow", "archer", "distance", "point", "length")
+def _same_shot(question: ask.Question, answer: MatchAnswer) -> dict[str, str]:
+    """What the sliders do not change, as it is typed in an address."""
+    return {
+        "bow": question.bow,
+        "archer": question.archer,
+        "purpose": question.purpose,
+        "distance": f"{answer.distance_yd:.6g} yd",
+    }
 
 
-def _question(request: Request) -> ask.Question:
-    """The question of an address; a refusal says which field is wrong and how to type it."""
-    asked = {name: request.query_params.get(name, "").strip() for name in _TYPED}
-    for name, article in (("bow", "a bow"), ("archer", "an archer")):
-        if not asked[name]:
-            raise Refusal(f"No {name} was chosen. Choose {article} from the list.", code="missing")
-    distance = quantity(asked["distance"] or "20 yd", "yd", what="Distance")
-    point = quantity(asked["point"], "gr", what="Point weight") if asked["point"] else None
-    length = quantity(asked["length"], "in", what="Arrow length") if asked["length"] else None
-    return ask.Question(
-        bow=asked["bow"],
-        archer=asked["archer"],
-        distance_yd=distance,
-        point_weight_gr=point,
-        length_in=length,
-    )
+def _sliders(answer: MatchAnswer) -> list[dict[str, Any]]:
+    """The three sliders, set to the fitting arrow; none makes an arrow too short."""
+    fits = answer.pictures[0]
+    spines = [point.spine_lb for point in answer.curve] or [fits.spine_26in_2lb_lb]
+    least = min(spines[0], *(p.spine_26in_2lb_lb for p in answer.pictures))
+    most = max(spines[-1], *(p.spine_26in_2lb_lb for p in answer.pictures))
+    shortest = answer.chosen.minimum_length_in if answer.chosen else fits.length_in
+    # Quarter inches, so that a place of the slider is a mark on the tape.
+    from_in = min(math.ceil(shortest * 4.0) / 4.0, fits.length_in)
+    return [
+        {
+            "name": "spine",
+            "title": "Spine",
+            "about": wording.WOOD_STANDARD,
+            "unit": "lb",
+            "least": math.floor(least),
+            "most": math.ceil(most),
+            "step": 1,
+            "value": round(fits.spine_26in_2lb_lb),
+        },
+        {
+            "name": "point",
+            "title": "Point",
+            "about": "",
+            "unit": "gr",
+            "least": 50,
+            "most": 300,
+            "step": 5,
+            "value": round(fits.point_weight_gr / 5.0) * 5,
+        },
+        {
+            "name": "length",
+            "title": "Length",
+            "about": "nock throat to back of point",
+            "unit": "in",
+            "least": from_in,
+            "most": max(33.0, from_in + 3.0),
+            "step": 0.25,
+            "value": fits.length_in,
+        },
+    ]
