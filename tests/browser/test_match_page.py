@@ -214,7 +214,6 @@ def test_play_runs_and_pause_holds(page: Page, address: str) -> None:
     asked(page, address)
     slider = page.locator("section[aria-labelledby=passing] [data-moment]")
     assert slider.input_value() == "0"
-    page.locator("section[aria-labelledby=passing] [data-slow]").press("Home")
     page.get_by_role("button", name="Play").first.click()
     reached(page, 10)
     page.get_by_role("button", name="Pause").click()
