@@ -1178,8 +1178,8 @@ class _Session:
         narrower = width * math.sqrt(max(1.0 - gain, 0.0))
         if note is not None and width - narrower >= 0.5:
             return (
-                f"{note.name}: {note.how_to_measure}. The range would narrow from {width:.0f} lb "
-                f"wide to about {narrower:.0f} lb."
+                f"{note.name}: {note.how_to_measure}. The range would narrow from {width:.1f} lb "
+                f"wide to about {narrower:.1f} lb."
             )
         text = "No single bench measurement would narrow the range by half a pound."
         if sweep.spread.within > 0.5:
