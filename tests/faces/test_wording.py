@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from faces.sample_answer import mirrored, sample_answer
 from loosewell.faces import wording
+from loosewell.workshop import match
 from loosewell.workshop.answer import Band
 
 
@@ -193,3 +195,12 @@ def test_one_tried_shot_has_a_verdict_and_no_share() -> None:
 def test_only_inputs_that_matter_count_as_wideners() -> None:
     told = [item.share_of_width_percent for item in wording.wideners(sample_answer(), 12.0)]
     assert told == [44.0, 23.0, 17.0]
+
+
+def test_every_stage_of_the_engine_has_words_for_people_waiting() -> None:
+    source = Path(match.__file__).read_text(encoding="utf-8")
+    told = re.findall(r'self\._shoot\([^"]*?"([a-z ]+)"', source)
+    told += re.findall(r'tell\("([a-z ]+)"', source)
+    assert {"spines", "rack", "pictures", "done"} <= set(told)
+    for word in told:
+        assert wording.stage(word) != word, word

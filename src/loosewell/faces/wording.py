@@ -1088,12 +1088,14 @@ def sentence(text: str) -> str:
 
 
 _STAGES = {
+    "nocking point": "Setting the nocking point",
     "spines": "Shooting arrows of every spine",
     "rack": "Shooting the shafts of the rack",
     "weaker": "Shooting weaker neighbours",
     "stiffer": "Shooting stiffer neighbours",
     "changes": "Trying cuts and points",
     "arrow": "Building the first arrow",
+    "picture": "Taking a picture",
     "pictures": "Taking the pictures",
     "done": "Done",
 }
