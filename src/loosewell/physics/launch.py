@@ -225,7 +225,7 @@ def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_ta
         for c in range(cells + 1):
             u = min(max((draw - c * dx - brace) / stroke, 0.0), 1.0)
             place = u * (points - 1)
-            j = min(int(place), points - 2)
+            j = max(min(int(place), points - 2), 0)
             part = place - j
             f = bow_table[b, 0, j] + part * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
             f = scale * (f + bulge * u * (1.0 - u))
@@ -301,7 +301,7 @@ def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_ta
         w[1, _M, l] += launch[n, STRING_THIRD]
         # Straight from the string over plate and shelf.
         place = min(draw, length) / length * (nodes - 1)
-        j = min(int(place), nodes - 2)
+        j = max(min(int(place), nodes - 2), 0)
         r_plate = radius[a, j] + (place - j) * (radius[a, j + 1] - radius[a, j])
         y_nock = launch[n, PLUCK]
         z_nock = radius[a, 0] + launch[n, NOCK_HEIGHT]
@@ -352,7 +352,7 @@ def _along(w, nl, base, points, launch, bow_index, bow_table, driving):
             if -x > brace:
                 u = min(max((-x - brace) / stroke, 1e-9), 1.0)
                 place = u * (points - 1)
-                j = min(int(place), points - 2)
+                j = max(min(int(place), points - 2), 0)
                 part = place - j
                 f = bow_table[b, 0, j] + part * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
                 h = bow_table[b, 1, j] + part * (bow_table[b, 1, j + 1] - bow_table[b, 1, j])
@@ -618,7 +618,7 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
         w[0, _REACHZ, l] = 0.0
         inside = sp >= 0.0 and sp <= h * (nodes - 1)
         at = min(max(sp, 0.0), h * (nodes - 1))
-        e = min(int(at / h), nodes - 2)
+        e = max(min(int(at / h), nodes - 2), 0)
         xi = at / h - e
         w[0, _E, l] = e
         w[0, _N, l] = 1.0 - xi * xi * (3.0 - 2.0 * xi)
@@ -1099,6 +1099,22 @@ def launch_batch(
     nodes = radius.shape[1]
     if nodes > MOST_NODES or launch.shape[1] != LAUNCH_COLUMNS or arrow_table.shape[2] != nodes:
         raise ValueError("launch tables do not fit together")
+    # A row with a number missing must not reach the kernel, whose places in the tables come
+    # from these numbers: it runs as a sound one and is refused afterwards.
+    arrows = np.isfinite(arrow_table).all(axis=(1, 2, 3)) & np.isfinite(radius).all(axis=1)
+    arrows &= np.isfinite(arrow_number).all(axis=1)
+    bows = np.isfinite(bow_table).all(axis=(1, 2))
+    sound = np.asarray(np.isfinite(launch).all(axis=1))
+    sound &= np.asarray(arrows)[arrow_index] & np.asarray(bows)[bow_index]
+    if not sound.all():
+        if not sound.any():
+            refused = np.zeros((n, OUT_COLUMNS))
+            refused[:, STATUS] = BAD_INPUT
+            return refused, np.zeros((0, 0, FRAME_HEAD + 2 * nodes))
+        good = int(np.flatnonzero(sound)[0])
+        launch = np.where(sound[:, None], launch, launch[good])
+        arrow_index = np.where(sound, arrow_index, arrow_index[good])
+        bow_index = np.where(sound, bow_index, bow_index[good])
     out = np.zeros((n, OUT_COLUMNS))
     frames = 0 if frame_every == 0 else 1 + (drive_steps + pass_steps - 1) // frame_every
     frame = np.zeros((n if frames else 0, frames, FRAME_HEAD + 2 * nodes))
@@ -1124,4 +1140,7 @@ def launch_batch(
             for number, _ in enumerate(pool.map(task, lows), 1):
                 if progress is not None:
                     progress(min(number * TASK, n) / n)
+    if not sound.all():
+        out[~sound] = 0.0
+        out[~sound, STATUS] = BAD_INPUT
     return out, frame

@@ -126,11 +126,10 @@ VIRTUAL_MASS_STRING_GR = 150.0
 # mass of each tapered limb of a longbow of 0.6 to 0.7 kg. Smaller bows carry less.
 LIMB_MASS = (0.105, 0.10)
 LIMB_ENERGY = 55.0
-# The string holds the nock sideways more firmly than the arrow's own pull over its way to the tip
-# line says: it must also brake the limbs, and a braced bow's string is tighter than the slope of a
-# smooth draw curve tells. No measurement was found; the factor is a modelling choice that puts the
-# best spine of bows short of centre where archers find it, see docs/physics/launch.md.
-STRING_HOLD = (1.9, 0.07)
+# What the string's tension holds sideways against what it pulls forward: the geometry says 1. The
+# error stands for limbs that give sideways and for a braced string tighter than a smooth draw curve
+# tells.
+STRING_HOLD = (1.0, 0.07)
 STRING_MASS_GR = {
     "polyester": 160.0,
     "low-stretch": 110.0,
@@ -492,8 +491,8 @@ class LooseModel:
 
 # Sideways push of the fingers and its scatter from shot to shot. [m] No measurement was found; the
 # string must roll off a fingertip about as thick, a modelling choice.
-LOOSE_PUSH = {"steady": (0.0095, 0.18, 0.0010), "unsteady": (0.0110, 0.25, 0.0028)}
-LOOSE_UNKNOWN = (0.0100, 0.25, 0.0018)
+LOOSE_PUSH = {"steady": (0.0071, 0.18, 0.0010), "unsteady": (0.0085, 0.25, 0.0025)}
+LOOSE_UNKNOWN = (0.0077, 0.25, 0.0016)
 PLUCK = {"steady": 0.0004, "unsteady": 0.0016}
 """Scatter of the nock's place beside the string plane at the loose. [m] No source."""
 HAND_TURN = {"steady": 0.03, "unsteady": 0.12}
@@ -1120,6 +1119,11 @@ class Shots:
 REACH_BY_COUNT = {3: 0.5, 4: 0.71, 2: 0.0, 6: 0.87}
 """How far one fletching reaches toward the plate as a share of its height, cock feather out."""
 
+NOCK_SERVING = 0.0002
+"""Of the string's mass, what moves sideways with the nock at once: the serving under it. [kg]
+A sideways wave takes about 4 ms to the limb tips, so the rest acts by its tension only; along the
+arrow a third of the string counts, and is in the virtual mass."""
+
 SHELF_WIDTH = 0.02
 """Of a shelf, from the plate outward. [m] Common practice, no source."""
 
@@ -1188,7 +1192,7 @@ def shoot(
     string_third = values["string_mass"] / 3.0
     usual_third = VIRTUAL_MASS_STRING_GR * units.GRAIN / 3.0
     row[:, kernel.VIRTUAL_MASS] = values["virtual_mass"] + string_third - usual_third
-    row[:, kernel.STRING_THIRD] = string_third
+    row[:, kernel.STRING_THIRD] = NOCK_SERVING
     row[:, kernel.LIMB_MASS] = values["limb_mass"]
     row[:, kernel.STRING_HOLD] = values["string_hold"]
     row[:, kernel.STRING_Z] = 5000.0
