@@ -781,20 +781,16 @@ def test_spells_of_contact_add_up_to_the_knock_of_the_tail() -> None:
 
 
 def test_the_knock_of_the_tail_is_all_that_touches_bow_and_shelf() -> None:
-    """Over weak and stiff arrows, nocked low and high, all four of shaft and feathers count."""
+    """Over weak and stiff arrows, pushed aside and not, all four of shaft and feathers count."""
     four = [
         kernel.TAIL_SHAFT_Y, kernel.TAIL_FLETCHING_Y,
         kernel.TAIL_SHAFT_Z, kernel.TAIL_FLETCHING_Z,
     ]  # fmt: skip
     touched = np.zeros(4, dtype=bool)
-    for stiffness in (1.6, 3.0, 5.0):
-        for height in (-0.004, 0.0, 0.005):
-            shots = shoot(
-                bow(plate_offset_in=0.9 if height else 0.37),
-                archer(),
-                arrow(stiffness=stiffness),
-                nock_height=np.array([height]),
-            )
+    for stiffness in (1.9, 3.0, 5.0):
+        for push in (-0.01, 0.0, 0.0095):
+            model = arrow(stiffness=stiffness)
+            shots = shoot(bow(), archer(), model, loose_push=np.array([push]))
             parts = shots.launch[0, four]
             assert shots.tail_knock[0] == pytest.approx(float(np.sum(parts)), rel=round_off)
             touched |= parts > 0.0
