@@ -53,9 +53,7 @@ class Plain:
         The bow.
     sliding : float
         1 counts in the rate of a gap the surface that comes along as the arrow slides past,
-        0 leaves it out, as the kernel does. [-]
-    hold : float
-        Multiplies the string's sideways stiffness at the nock. [-]
+        as the kernel does; 0 leaves it out, to see what it does. [-]
     """
 
     row: Array
@@ -66,8 +64,7 @@ class Plain:
     calls: int = 0
     on_string: bool = True
     ridden: bool = False
-    sliding: float = 0.0
-    hold: float = 1.0
+    sliding: float = 1.0
     end_stiffness: float = 0.0
     closed: list[bool] = field(default_factory=lambda: [True, True])
 
@@ -80,6 +77,7 @@ class Plain:
         heavy = float(r[kernel.MASS_SCALE])
         self.arrow_mass = heavy * number[kernel.SHAFT_MASS] + number[kernel.PART_MASS]
         self.moving = self.arrow_mass + r[kernel.VIRTUAL_MASS]
+        self.hold = float(r[kernel.STRING_HOLD]) or 1.0
         stiffness, shaft, parts, soft_shaft, soft_parts = map(beam.dense, self.blocks)
         self.mass = heavy * shaft + parts
         self.stiffness = r[kernel.STIFFNESS_SCALE] * stiffness
@@ -129,7 +127,7 @@ class Plain:
             return 0.0, 0.0
         if self.ridden:
             pull = self.end_stiffness * (x + r[kernel.BRACE])
-            return -pull / self.moving, self.end_stiffness
+            return -pull / self.moving, self.hold * self.end_stiffness
         u = (-x - r[kernel.BRACE]) / (r[kernel.TOP_DRAW] - r[kernel.BRACE])
         u = min(max(u, 1e-9), 1.0)
         place = u * (self.points - 1)

@@ -45,7 +45,7 @@ the kernel places the jump to within a step: errors there fall with the step, no
 # A fletched arrow swings at 12 rad/s: 5 mrad/s more or less at the start are 0.025 degrees. The
 # widest are pinching nocks, whose moment of parting the kernel takes from the speed at brace.
 swing_rate = 5e-3  # [rad/s]
-touch_impulse = 3e-5  # [N s]
+touch_impulse = 6e-5  # [N s]; a step more or less of a soft plate pressing as the string lets go
 
 
 def load(name: str) -> ModuleType:
@@ -96,10 +96,11 @@ def by_solve_ivp(arrow: BuiltArrow, one: Array, method: str = "RK45", rtol: floa
 
 
 HARD = {
-    "plate_stiffness": 40_000.0,
-    "plate_damping": 40.0,
-    "shelf_stiffness": 40_000.0,
-    "shelf_damping": 40.0,
+    "plate_stiffness": 50_000.0,
+    "plate_damping": 20.0,
+    "shelf_stiffness": 50_000.0,
+    "shelf_damping": 20.0,
+    "string_hold": 1.9,
     "loose_push": 0.0095,
     "loose_travel": 0.014,
     "finger_stiffness": 10_000.0,
