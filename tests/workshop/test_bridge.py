@@ -185,7 +185,7 @@ def test_every_known_field_of_bow_and_archer_lands_in_its_column(seen: Seen) -> 
         kernel.BRACE: 6.4 * IN,
         kernel.FORCE_SCALE: 1.0,
         kernel.FORCE_BULGE: 0.0,
-        kernel.STRING_THIRD: string_third,
+        kernel.STRING_THIRD: bridge.NOCK_SERVING,
         kernel.PLATE_OFFSET: 0.37 * IN,
         kernel.PLATE_STIFFNESS: plate,
         kernel.PLATE_DAMPING: plate * bridge.PLATE_RELAXATION,
