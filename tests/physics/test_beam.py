@@ -77,7 +77,7 @@ def test_mode_shapes_have_unit_modal_mass() -> None:
     assert shape.T @ mass @ shape == pytest.approx(np.eye(3), abs=1e-9)
 
 
-def test_cantilever_root() -> None:
+def test_root_of_a_cantilever_beam() -> None:
     """1.8751, textbook, from memory."""
     stiffness, mass = matrices()
     value = linalg.eigh(stiffness[2:, 2:], mass[2:, 2:], eigvals_only=True)

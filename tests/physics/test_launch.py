@@ -328,7 +328,7 @@ def test_second_order_in_the_time_step_without_contact() -> None:
     assert ratio == pytest.approx(np.full(4, 4.0), rel=0.15)
 
 
-def test_elements_converge() -> None:
+def test_exit_converges_with_more_elements() -> None:
     """Bare shaft without contact: each doubling leaves a small part of the error."""
 
     def leaving(elements: int) -> Array:

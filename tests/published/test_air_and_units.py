@@ -31,7 +31,7 @@ from tolerances import exact_factors, stated_to_four_figures
         (20.0, 0.5, 84556.0, 0.99990, 0.99961),
     ],
 )
-def test_moist_air(
+def test_moist_air_agrees_with_the_formula(
     celsius: float, humidity: float, pressure: float, density: float, ideal: float
 ) -> None:
     """CIPM-2007 to the last figure; an ideal-gas moist-air library within 0.06 %."""
@@ -51,7 +51,7 @@ def test_moist_air(
         (3000.0, 268.659, 70121.1, 0.90925),
     ],
 )
-def test_standard_atmosphere(
+def test_standard_atmosphere_agrees_with_two_packages(
     height: float, temperature: float, pressure: float, density: float
 ) -> None:
     got = air.standard_atmosphere(height)
@@ -81,7 +81,7 @@ def test_standard_atmosphere(
         (90, 9.832185, 9.829102),
     ],
 )
-def test_normal_gravity(degrees: float, sea_level: float, kilometre: float) -> None:
+def test_normal_gravity_of_the_ellipsoid(degrees: float, sea_level: float, kilometre: float) -> None:
     latitude = math.radians(degrees)
     assert air.normal_gravity(latitude, 0.0) == pytest.approx(sea_level, abs=6e-7)
     assert air.normal_gravity(latitude, 1000.0) == pytest.approx(kilometre, abs=6e-7)
