@@ -828,10 +828,10 @@ class _Session:
         if light is not None:
             least_gr = self.bow_record.maker_minimum_arrow_gr
             if least_gr is not None:
-                notes.append(f"too light: {light:.0f} gr, the bow's maker asks for {least_gr:.0f}")
+                notes.append(f"too light: {light:.1f} gr, the bow's maker asks for {least_gr:g}")
             else:
                 notes.append(
-                    f"light: {light / weight_lb:.1f} grains per pound, usual are at least "
+                    f"light: {light / weight_lb:.2f} grains per pound, usual are at least "
                     f"{stops.USUAL_LEAST_GRAINS_PER_POUND:.0f}"
                 )
         if shaft.weight_gr is None:
