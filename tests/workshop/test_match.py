@@ -174,7 +174,7 @@ def misses(alone: MatchAnswer) -> tuple[Shaft, ...]:
     return tuple(
         rod(f"{'weak' if side < 0 else 'stiff'} {part:g}", spine_where(alone, part, side))
         for side in (-1, 1)
-        for part in (0.6, 0.5, 0.4, 0.3)
+        for part in (0.78, 0.7, 0.6, 0.5, 0.4)
     )
 
 
@@ -532,7 +532,7 @@ def test_changes_help_and_asking_again_with_them_agrees(
     missed: MatchAnswer, misses: tuple[Shaft, ...]
 ) -> None:
     changed = [row for row in missed.rack if row.change is not None]
-    assert len(changed) >= 2
+    assert changed
     by_name = {shaft.name: shaft for shaft in misses}
     for row in changed:
         change = row.change
