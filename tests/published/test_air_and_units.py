@@ -81,7 +81,9 @@ def test_standard_atmosphere_agrees_with_two_packages(
         (90, 9.832185, 9.829102),
     ],
 )
-def test_normal_gravity_of_the_ellipsoid(degrees: float, sea_level: float, kilometre: float) -> None:
+def test_normal_gravity_of_the_ellipsoid(
+    degrees: float, sea_level: float, kilometre: float
+) -> None:
     latitude = math.radians(degrees)
     assert air.normal_gravity(latitude, 0.0) == pytest.approx(sea_level, abs=6e-7)
     assert air.normal_gravity(latitude, 1000.0) == pytest.approx(kilometre, abs=6e-7)

@@ -237,7 +237,9 @@ def test_moisture_of_port_orford_cedar(percent: float, modulus: float) -> None:
         (30, 0.90, 19.99),
     ],
 )
-def test_equilibrium_moisture_of_the_handbook(celsius: float, humidity: float, percent: float) -> None:
+def test_equilibrium_moisture_of_the_handbook(
+    celsius: float, humidity: float, percent: float
+) -> None:
     """Simpson 1998, FPL-RN-0268, worked beforehand from a public source file citing it.
 
     The Wood Handbook's own table gives 12.0 % at 21 °C and 65 % (from memory).
