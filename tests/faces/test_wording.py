@@ -198,8 +198,9 @@ def test_only_inputs_that_matter_count_as_wideners() -> None:
 
 
 def test_every_stage_of_the_engine_has_words_for_people_waiting() -> None:
-    source = Path(match.__file__).read_text(encoding="utf-8")
-    told = re.findall(r'self\._shoot\([^"]*?"([a-z ]+)"', source)
+    room = Path(match.__file__).parent
+    source = "\n".join(path.read_text(encoding="utf-8") for path in sorted(room.glob("*.py")))
+    told = re.findall(r'\.(?:shoot|chances)\([^"]*?"([a-z ]+)"', source)
     told += re.findall(r'tell\("([a-z ]+)"', source)
     assert {"spines", "rack", "pictures", "done"} <= set(told)
     for word in told:

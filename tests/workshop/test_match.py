@@ -32,7 +32,7 @@ from loosewell.records import (
     Inspection,
     Shaft,
 )
-from loosewell.workshop import bridge
+from loosewell.workshop import bridge, session
 from loosewell.workshop import match as engine
 from loosewell.workshop.answer import MatchAnswer, RackShaft
 from loosewell.workshop.match import match
@@ -113,8 +113,8 @@ def ask(
 ) -> MatchAnswer:
     with pytest.MonkeyPatch.context() as patch:
         if samples is not None:
-            patch.setattr(engine, "WORLDS", samples[0])
-            patch.setattr(engine, "SPINES", samples[1])
+            patch.setattr(session, "WORLDS", samples[0])
+            patch.setattr(session, "SPINES", samples[1])
         return match(one_bow or bow(), one_archer or archer(), shafts, today=TODAY, **wishes)
 
 
@@ -579,7 +579,7 @@ def change_told(
         return np.full(len(models), {"rack": 0.35, "weaker": weaker, "stiffer": stiffer}[word])
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(engine._Session, "_chances", made_up)
+        patch.setattr(session.Session, "chances", made_up)
         one = ask(wishes.pop("one_bow", None), shafts=(shaft,), samples=FEWER, **wishes)
     row = one.rack[0]
     assert row.acts == leans
@@ -1039,11 +1039,11 @@ def test_any_pair_and_rack_gets_an_answer_of_finite_numbers_or_a_sentence(
     ]
     one, told = None, ""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(engine, "WORLDS", 8)
-        patch.setattr(engine, "SHOTS", 1)
-        patch.setattr(engine, "SPINES", 6)
-        patch.setattr(engine, "RACK_WORLDS", 8)
-        patch.setattr(engine, "RACK_SHOTS", 1)
+        patch.setattr(session, "WORLDS", 8)
+        patch.setattr(session, "SHOTS", 1)
+        patch.setattr(session, "SPINES", 6)
+        patch.setattr(session, "RACK_WORLDS", 8)
+        patch.setattr(session, "RACK_SHOTS", 1)
         try:
             one = match(
                 *pair,

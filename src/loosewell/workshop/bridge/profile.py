@@ -1,0 +1,238 @@
+"""A shaft as the engine takes it: stiffness, mass and surface along its length."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loosewell import units
+from loosewell.errors import EngineRefusal, MissingRefusal
+from loosewell.records import Shaft
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Stiffness, mass and surface along a shaft as it lies on the rack, nock end first."""
+
+    length: float
+    edge: Array
+    """Ends of the pieces. [m], shape (pieces + 1,)"""
+    bending_stiffness: Array
+    mass_per_length: Array
+    radius: Array
+    """At the ends of the pieces. [m]"""
+    stiffness_error: float
+    mass_error: float
+    damping_ratio: float
+    stiff_over_mean: float = 1.0
+    """Stiffness in the stiff plane over the mean of all rotations. [-]"""
+    weak_over_stiff: float = 1.0
+    """Stiffness across the stiff plane over that in it. [-]"""
+
+    def cut(self, length: float, elements: int) -> tuple[Array, Array, Array]:
+        """E·I and mass of equal elements and radius of the nodes, cut from the front."""
+        node = np.linspace(0.0, length, elements + 1)
+        stiff = np.empty(elements)
+        mass = np.empty(elements)
+        inside = np.interp(
+            node,
+            self.edge,
+            np.concatenate(([0.0], np.cumsum(self.mass_per_length * np.diff(self.edge)))),
+        )
+        mass[:] = np.diff(inside) / np.diff(node)
+        # Flexibilities add, so that a joint turns as much inside a longer element.
+        flex = np.interp(
+            node,
+            self.edge,
+            np.concatenate(([0.0], np.cumsum(np.diff(self.edge) / self.bending_stiffness))),
+        )
+        stiff[:] = np.diff(node) / np.diff(flex)
+        return stiff, mass, np.interp(node, self.edge, self.radius)
+
+
+# Damping ratio of the material's first bending mode. Wood from tan delta after Ono and Norimoto
+# (from memory, medium-high confidence); tubes and cane from memory.
+DAMPING = {"solid": 0.003, "tube": 0.004, "cane": 0.005, "shoot": 0.004, "joined": 0.006}
+PIECES = 32
+
+
+def uniform_profile(
+    bending_stiffness: float, mass_per_length: float, diameter: float, length: float
+) -> Profile:
+    """A plain parallel shaft.
+
+    Parameters
+    ----------
+    bending_stiffness : float
+        E·I. [N m²]
+    mass_per_length : float
+        [kg/m]
+    diameter : float
+        [m]
+    length : float
+        [m]
+
+    Returns
+    -------
+    profile : Profile
+        Exact, without errors of its own.
+    """
+    edge = np.linspace(0.0, length, PIECES + 1)
+    return Profile(
+        length,
+        edge,
+        np.full(PIECES, bending_stiffness),
+        np.full(PIECES, mass_per_length),
+        np.full(PIECES + 1, 0.5 * diameter),
+        0.0,
+        0.0,
+        DAMPING["solid"],
+    )
+
+
+def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float) -> Profile:
+    """A shaft of the rack: its shape from the diameters, its level from the bench.
+
+    Parameters
+    ----------
+    shaft : Shaft
+        With a length; diameters and mass where known.
+    bending_stiffness : float
+        From the bench readings, as of a parallel shaft of the same deflection over the standard
+        span. [N m²]
+    relative_error : float
+        Its relative standard error. [-]
+
+    Returns
+    -------
+    profile : Profile
+        Scaled so that mid-span deflection and mass agree with what was read.
+
+    Raises
+    ------
+    MissingRefusal
+        Without a length.
+    """
+    from loosewell.physics import shaft as physics
+    from loosewell.physics import spine
+
+    if shaft.length_in is None:
+        raise MissingRefusal(
+            f"The length of shaft {shaft.name} is not recorded. Measure "
+            "it from the nock end to the "
+            "front end."
+        )
+    length = shaft.length_in * units.INCH
+    edge = np.linspace(0.0, length, PIECES + 1)
+    stations = sorted(shaft.stations, key=lambda one: one.station_in)
+    if stations:
+        at = np.array([one.station_in for one in stations]) * units.INCH
+        outer = np.array([one.mean_in() for one in stations]) * units.INCH
+    else:
+        at = np.array([0.0, length])
+        outer = np.full(2, 11.0 / 32.0 * units.INCH)
+    wall = 0.0 if shaft.wall_in is None else shaft.wall_in * units.INCH
+    inner = np.maximum(outer - 2.0 * wall, 0.0) if wall > 0.0 else np.zeros_like(outer)
+    second, area = physics.profile_elements(at, outer, inner, length, PIECES)
+    middle = 0.5 * (edge[:-1] + edge[1:])
+    span = min(spine.WOOD_SPAN, 0.96 * length)
+    deflection = spine.midspan_deflection(spine.WOOD_LOAD, span, bending_stiffness)
+    level = 1.0
+    stiffness, mass_shape = second, area
+    for _ in range(1 + 2 * bool(shaft.joints or shaft.sections)):
+        # The reading was taken on the shaft as it is, joints and sections included.
+        stiffness, mass_shape = _pieced(shaft, edge, second * level, area)
+        if not np.all(stiffness > 0.0):
+            raise EngineRefusal(
+                f"The joints and sections of shaft {shaft.name} do not make a shaft. Check their "
+                "places and stiffnesses."
+            )
+        scale = physics.stiffness_scale(spine.WOOD_LOAD, span, middle, stiffness, deflection)
+        level *= scale
+        stiffness = stiffness * scale
+    area = mass_shape
+    across, stiff_over_mean = _unlike_sides(shaft)
+    if shaft.weight_gr is not None:
+        mass = shaft.weight_gr * units.GRAIN
+        error_gr = 1.5 if shaft.weight_error_gr is None else shaft.weight_error_gr
+        mass_error = error_gr / shaft.weight_gr
+    else:
+        # Unknown mass: that of mean arrow wood, 480 kg/m³, with the spread of woods.
+        density = 480.0 if wall == 0.0 else 2000.0
+        mass = density * float(np.mean(area)) * length
+        mass_error = 0.18
+    mass_per_length = area * (mass / (float(np.mean(area)) * length))
+    return Profile(
+        length,
+        edge,
+        stiffness,
+        mass_per_length,
+        0.5 * np.interp(edge, at, outer),
+        relative_error,
+        mass_error,
+        DAMPING.get(shaft.kind or "solid", 0.003),
+        stiff_over_mean,
+        across,
+    )
+
+
+def _pieced(shaft: Shaft, edge: Array, stiffness: Array, area: Array) -> tuple[Array, Array]:
+    """Shape of stiffness and mass with the shaft's own sections and joints in it."""
+    from loosewell.physics import shaft as physics
+
+    mass = area.copy()
+    whole = float(np.sum(area * np.diff(edge)))
+    per_grain = whole / shaft.weight_gr if shaft.weight_gr else whole / 350.0
+    middle = 0.5 * (edge[:-1] + edge[1:]) / units.INCH
+    for section in shaft.sections:
+        inside = (middle >= section.from_in) & (middle < section.to_in)
+        if section.stiffness_percent is not None:
+            stiffness = np.where(inside, stiffness * section.stiffness_percent / 100.0, stiffness)
+        if section.weight_gr is not None and inside.any():
+            length = float(np.sum(np.diff(edge)[inside]))
+            mass = np.where(inside, section.weight_gr * per_grain / length, mass)
+    for joint in shaft.joints:
+        give = math.radians(joint.give_deg_per_ftlb or 0.0) / units.FOOT_POUND
+        stiffness, mass = physics.with_joint(
+            edge,
+            stiffness,
+            mass,
+            joint.station_in * units.INCH,
+            (joint.sleeve_length_in or 0.0) * units.INCH,
+            (joint.sleeve_weight_gr or 0.0) * per_grain,
+            (joint.stiffness_percent or 100.0) / 100.0,
+            give,
+        )
+    return stiffness, mass
+
+
+def _unlike_sides(shaft: Shaft) -> tuple[float, float]:
+    """Weak plane over stiff plane, and stiff plane over the mean, from readings all round."""
+    from loosewell.physics import shaft as physics
+    from loosewell.physics import spine
+
+    turned = [one for one in shaft.bench_readings if one.rotation_deg is not None]
+    if len(turned) < 3:
+        return 1.0, 1.0
+    rotation = np.radians([one.rotation_deg or 0.0 for one in turned])
+    read = np.array(
+        [
+            float(
+                spine.bending_stiffness_from_deflection(
+                    one.load_lb * units.POUND_FORCE,
+                    one.span_in * units.INCH,
+                    one.deflection_in * units.INCH,
+                )
+            )
+            for one in turned
+        ]
+    )
+    stiff, weak, angle = physics.two_stiffnesses(rotation, read)
+    if math.isnan(angle) or weak <= 0.5 * stiff:
+        return 1.0, 1.0
+    return weak / stiff, stiff / float(np.mean(read))

@@ -1,0 +1,104 @@
+"""The arrow chosen: the shaft to build on, and what the built arrow weighs and does."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from loosewell import units
+from loosewell.chance.priors import Uncertain
+from loosewell.workshop import bridge, session
+from loosewell.workshop.answer import ChosenArrow, RackShaft
+from loosewell.workshop.rack import Build, build_of, light_gr
+from loosewell.workshop.session import Session, band_of
+from loosewell.workshop.sweep import Sweep
+from loosewell.workshop.words import fletching_words
+
+
+def _best(job: Session, rack: list[RackShaft], sweep: Sweep) -> RackShaft | None:
+    """The shaft to build on: it fits, is not too light, and was looked over, in that order."""
+
+    def rank(row: RackShaft) -> tuple[bool, bool, float]:
+        shaft = next(one for one in job.shafts if one.name == row.shaft)
+        build = build_of(job, shaft)
+        assert isinstance(build, Build)
+        light = light_gr(job, shaft, build.length_in, build.parts, sweep.weight.middle)
+        return light is not None, shaft.inspection is None, -(row.chance_percent or 0.0)
+
+    return min((row for row in rack if row.acts == "fits"), key=rank, default=None)
+
+
+def choose(
+    job: Session, sweep: Sweep, rack: list[RackShaft]
+) -> tuple[ChosenArrow, tuple[bridge.ArrowModel, bridge.Profile | None]]:
+    """The best sound shaft of the rack, or a shaft to look for when none fits."""
+    best = _best(job, rack, sweep)
+    inputs = job.sweep_inputs
+    profile = None
+    if best is not None:
+        i = next(k for k, one in enumerate(job.shafts) if one.name == best.shaft)
+        shaft, spine = job.shafts[i], job.spines[i]
+        build = build_of(job, shaft)
+        assert isinstance(build, Build)
+        assert spine is not None
+        profile = bridge.shaft_profile(shaft, spine.bending_stiffness, spine.relative_error)
+        model = bridge.arrow_model(profile, build.length_in * units.INCH, build.parts)
+        name, length_in, part = shaft.name, build.length_in, build.parts
+        mass_error = profile.mass_error
+        inputs = [*job.shared, Uncertain("mass_scale", 1.0, mass_error, "log")]
+    else:
+        assert sweep.band is not None
+        model = sweep.model
+        name = f"a shaft of {sweep.band.low:.0f} to {sweep.band.high:.0f} lb, not on the rack"
+        length_in, part = job.length_in, job.parts
+        mass_error = job.mass_spread
+    _, values = job.values(inputs, session.RACK_WORLDS, 1, job.seed + 11)
+    scale = 1.0
+    if best is None:
+        assert sweep.band is not None
+        scale = sweep.band.middle / 50.0
+    values["stiffness_scale"] = np.full(session.RACK_WORLDS, scale)
+    shots = job.shoot([model], np.zeros(session.RACK_WORLDS, dtype=np.int64), values, "arrow")
+    from loosewell.physics import launch as kernel
+
+    good = shots.status == 0
+    if not good.any():
+        raise job.nothing_clean(shots)
+    speed = shots.launch[good, kernel.SPEED]
+    shaft_mass = model.mass - (part.point_mass + part.nock_mass + part.fletching_mass)
+    mass = shaft_mass * values["mass_scale"] + (model.mass - shaft_mass)
+    parts_error = 3.0 * units.GRAIN
+    mass = (
+        mass
+        + parts_error
+        * np.linspace(-1.0, 1.0, session.RACK_WORLDS)[
+            np.argsort(np.random.default_rng(job.seed).random(session.RACK_WORLDS))
+        ]
+    )
+    weight = np.asarray(values["force_scale"]) * job.weight_lb
+    length = model.length
+    balance = np.array([model.balance + units.INCH * d for d in (-0.15, 0.0, 0.15)])
+    foc = 100.0 * (balance - 0.5 * length) / length
+    kept = mass[good]
+    energy = 0.5 * kept * speed**2
+    momentum = kept * speed
+    arrow = ChosenArrow(
+        shaft=name,
+        cut_length_in=round(length_in, 2),
+        cut_length_definition="nock throat to the back of the point",
+        minimum_length_in=round(job.minimum_in, 2),
+        point_weight_gr=round(part.point_mass / units.GRAIN, 1),
+        fletching=fletching_words(part),
+        total_weight=band_of(mass / units.GRAIN, "shaft as weighed, parts as usual", 1),
+        grains_per_pound=band_of(mass / units.GRAIN / weight, "over the draw weight", 2),
+        balance_from_nock_throat_in=band_of(balance / units.INCH, "parts not yet weighed", 2),
+        foc_percent=band_of(foc, "from the balance", 1),
+        foc_definition=(
+            "100 × (balance - half the length) / length, both from the nock throat, the length "
+            "to the back of the point"
+        ),
+        speed_fps=band_of(speed / units.FPS, "from draw weight, stroke and virtual mass", 1),
+        energy_ftlb=band_of(energy / units.FOOT_POUND, "at the bow", 2),
+        momentum_slug_fps=band_of(momentum / units.SLUG / units.FPS, "at the bow", 4),
+        momentum_kg_mps=band_of(momentum, "at the bow", 3),
+    )
+    return arrow, (model, profile)
