@@ -162,3 +162,38 @@ def test_stored_work_is_the_energy_of_arrow_and_virtual_mass(
 def test_another_string_changes_speed_but_not_energy(moving: float, added: float) -> None:
     speed = bow.speed_with_other_string(47.0, moving, added)
     assert (moving + added / 3.0) * speed**2 == pytest.approx(moving * 47.0**2, rel=round_off)
+
+
+def test_a_very_stiff_string_gives_the_geometry_of_one_that_does_not_stretch():
+    force = bow.force_table(np.array([0.66]), np.array([250.0]), 0.165, 0.52)
+    plain = bow.string_geometry(1.73, 0.165, 0.66)
+    stiff = bow.stretched_geometry(force, 1.73, 0.165, 0.66, 1e9)
+    assert stiff[0] == pytest.approx(plain[0], abs=1e-5)
+    assert stiff[1] == pytest.approx(plain[1], abs=2e-4)
+
+
+def test_a_stretching_string_lets_the_limbs_bend_less_by_what_it_gives():
+    """From brace to full draw half the string gains the rise of tension over stiffness."""
+    force = bow.force_table(np.array([0.66]), np.array([250.0]), 0.165, 0.52)
+    stiffness = 4.0e4
+    way = bow.stretched_geometry(force, 1.73, 0.165, 0.66, stiffness)[0]
+    half = 0.5 * 1.73
+    link = bow.HINGE_FRACTION * (half - bow.GRIP_HALF_LENGTH)
+    hinge = half - link
+
+    def half_string(draw: float, distance: float) -> float:
+        angle = math.asin((draw - distance) / link)
+        return math.hypot(distance, hinge + link * math.cos(angle))
+
+    braced, full = half_string(0.165, 0.0), half_string(0.66, float(way[-1]))
+    tension = force[-1] * full / (2.0 * way[-1])
+    slope = (4.0 * force[1] - force[2]) / (2.0 * (0.66 - 0.165) / (len(force) - 1))
+    at_brace = 0.5 * braced * slope
+    assert full - braced == pytest.approx((tension - at_brace) / stiffness, rel=1e-6)
+    assert way[-1] > bow.string_geometry(1.73, 0.165, 0.66)[0][-1]
+
+
+def test_a_string_of_no_stiffness_is_refused():
+    force = bow.force_table(np.array([0.66]), np.array([250.0]), 0.165, 0.52)
+    with pytest.raises(ValueError, match="brace height"):
+        bow.stretched_geometry(force, 1.73, 0.165, 0.66, 0.0)

@@ -201,6 +201,81 @@ def string_geometry(
     return out
 
 
+def stretched_geometry(
+    force: NDArray[np.float64],
+    bow_length: float,
+    brace: float,
+    longest_draw: float,
+    string_stiffness: float,
+) -> NDArray[np.float64]:
+    """The table of string_geometry for a string that stretches along its length.
+
+    Parameters
+    ----------
+    force : ndarray, shape (points,)
+        Draw force at equal steps from brace (0 N) to longest_draw. [N]
+    bow_length : float
+        Tip to tip along the back. [m]
+    brace : float
+        Brace height. [m]
+    longest_draw : float
+        True draw at the end of the table. [m]
+    string_stiffness : float
+        Tension over the stretch of half the string. [N/m]
+
+    Returns
+    -------
+    table : ndarray, shape (3, points)
+        As string_geometry. [m, -, 1/m]
+
+    Holds
+    -----
+    As string_geometry, but the string lengthens with its tension: at brace by the
+    tension that the slope of the draw curve tells, on the way by what the draw force
+    and the angle of the string ask. The stretch is that of a slow draw; a string
+    that rings during the shot is not modelled. ValueError if the string cannot
+    reach that draw.
+
+    Source
+    ------
+    Derived in docs/physics/bow.md: length from geometry equals unstretched length
+    and tension over stiffness, solved by bisection at every draw.
+    """
+    half = 0.5 * bow_length
+    link = HINGE_FRACTION * (half - GRIP_HALF_LENGTH)
+    hinge = half - link
+    sine = brace / link
+    if not 0.0 < sine < 1.0 or not string_stiffness > 0.0:
+        raise ValueError("brace height does not fit a bow of this length")
+    braced = math.asin(sine)
+    draw = np.linspace(brace, longest_draw, len(force))
+    string_half = hinge + link * math.cos(braced)
+    # At brace the pull over the way to the tip line tends to the slope of the draw curve.
+    slope = (4.0 * force[1] - force[2]) / (2.0 * (draw[1] - draw[0]))
+    unstretched = string_half - 0.5 * string_half * slope / string_stiffness
+    low = np.full(len(draw) - 1, braced)
+    high = np.arcsin(np.minimum(draw[1:] / link, 1.0))
+    for _ in range(60):
+        angle = 0.5 * (low + high)
+        way = draw[1:] - link * np.sin(angle)
+        length = np.hypot(way, hinge + link * np.cos(angle))
+        tension = force[1:] * length / (2.0 * np.maximum(way, 1e-12))
+        # A larger angle shortens the string and tightens it: one root between the two ends.
+        slack = length - unstretched - tension / string_stiffness > 0.0
+        low = np.where(slack, angle, low)
+        high = np.where(slack, high, angle)
+    angle = np.concatenate(([braced], 0.5 * (low + high)))
+    if angle[-1] > 0.499 * math.pi or np.any(np.diff(angle) < 0.0):
+        raise ValueError("the string of a bow of this length does not reach that draw")
+    out = np.empty((3, len(draw)))
+    out[0] = draw - link * np.sin(angle)
+    out[1] = (link * np.gradient(angle, draw, edge_order=2)) ** 2
+    out[0, 0] = out[1, 0] = 0.0
+    out[2] = 0.5 * np.gradient(out[1], draw, edge_order=2)
+    out[2, 0] = 0.0
+    return out
+
+
 def launch_speed(energy: float, arrow_mass: float, virtual_mass: float) -> float:
     """Speed of an arrow that shares the stored energy with the virtual mass.
 
