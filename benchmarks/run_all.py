@@ -613,8 +613,8 @@ def lines(result: dict[str, Any]) -> list[Line]:
             (
                 f"{result['step_operations']:,.0f} operations, "
                 f"{result['step_arithmetic_ns']:.0f} ns at "
-                f"the {1e-9 * result['operations_per_s']:.1f} thousand million a second that a loop "
-                "of fused multiply-add reaches: "
+                f"the {1e-9 * result['operations_per_s']:.1f} thousand million a second that a "
+                "loop of fused multiply-add reaches: "
                 f"{result['step_ns'] / result['step_arithmetic_ns']:.1f} times the arithmetic alone"
             ),
         ),
@@ -707,8 +707,8 @@ Made by `make bench` (`benchmarks/run_all.py`), one run. {machine(result)}
 ## How close the settings are
 
 {elements} elements, {drive} steps on the string and {behind} behind it. Change in percent, root
-mean square over {BATCH:,} launches of the invented camp's first pair (all that is uncertain drawn anew,
-spines from half to 1.4 times the draw weight), over that of the outcome itself.
+mean square over {BATCH:,} launches of the invented camp's first pair (all that is uncertain drawn
+anew, spines from half to 1.4 times the draw weight), over that of the outcome itself.
 
 | outcome | half the step | twice the elements |
 |---|---|---|
