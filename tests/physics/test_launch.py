@@ -715,6 +715,13 @@ def test_an_absurdly_weak_shaft_is_told_and_never_counted(scale: float) -> None:
     assert out[launch.STATUS] in (launch.BENT_TOO_FAR, launch.NOT_FINITE, launch.OFF_THE_SHELF)
 
 
+def test_bent_too_far_is_told_before_dropping_off_the_shelf() -> None:
+    """Both happen to this shaft; the bending comes first and is what to mend."""
+    out = run([row(stiffness_scale=0.1)])[0][0]
+    assert out[launch.MOST_SLOPE] > launch.SLOPE_LIMIT
+    assert out[launch.STATUS] == launch.BENT_TOO_FAR
+
+
 @pytest.mark.parametrize(
     "changes", [{"stiffness_scale": 0.3, "loose_push": 0.02}, {"loose_push": 0.08}]
 )

@@ -938,7 +938,9 @@ def _leave(w, nl, base, last, launch, arrow_index, arrow_number, out):
                 sound = sound and math.isfinite(out[n, k])
             if not sound:
                 out[n, STATUS] = NOT_FINITE
-            elif out[n, MOST_SLOPE] > SLOPE_LIMIT:
+        # A shaft bent past the theory may seem to drop off the shelf: the bending is the cause.
+        if out[n, STATUS] == FINE or out[n, STATUS] == OFF_THE_SHELF:
+            if out[n, MOST_SLOPE] > SLOPE_LIMIT:
                 out[n, STATUS] = BENT_TOO_FAR
 
 
