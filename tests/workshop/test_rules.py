@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from loosewell.workshop.answer import RuleOfThumb
-from loosewell.workshop.rules import rules_of_thumb
+from loosewell.workshop.rules import LEAST_SPOKEN_LB, left_out, rules_of_thumb
 
 ZERO: dict[str, Any] = {
     "draw_weight_lb": 50.0,
@@ -100,6 +100,8 @@ def test_the_range_always_holds_the_middle(
     for rule in rules_of_thumb(weight, 26.0, length, point, offset, make, string):
         assert rule.spine_low_lb <= rule.spine_lb <= rule.spine_high_lb
         assert rule.spine_high_lb - rule.spine_low_lb >= 5.0 - 1e-9
+        assert rule.spine_lb >= LEAST_SPOKEN_LB
+        assert rule.spine_low_lb > 0.0
 
 
 @pytest.mark.parametrize(
@@ -119,3 +121,15 @@ def test_what_is_not_known_widens_its_rules_and_is_said(unknown: str, name: str)
 
 def test_both_draws_stand_beside_the_weight() -> None:
     assert "26.25 in true draw (28.00 in standard draw)" in rules()["Weight as it is"].note
+
+
+def test_a_rule_that_leaves_what_it_can_speak_for_is_left_out_by_name() -> None:
+    """A child's 18 lb bow: ten pounds less, or a short arrow at 5 lb an inch, says nothing."""
+    child = ZERO | {"draw_weight_lb": 18.0, "length_in": 22.0, "point_weight_gr": 70.0}
+    told = [one.name for one in rules_of_thumb(**child)]
+    gone = left_out(**child)
+    assert "Weight as it is" in told
+    assert {"Ten pounds less", "Length and point", "All corrections together"} <= set(gone)
+    assert not set(told) & set(gone)
+    assert len(told) + len(gone) == len(rules_of_thumb(**ZERO))
+    assert left_out(**ZERO) == []

@@ -204,7 +204,7 @@ def test_an_unrecorded_limit_warns() -> None:
 def test_a_draw_that_may_pass_the_limit_warns_with_draw_error_and_limit() -> None:
     assert "draw-near-limit" not in warned(bow(), archer(), 26.7, 0.3)
     text = warned(bow(), archer(), 26.8, 0.3)["draw-near-limit"]
-    for part in ("Fern", "26.80 ± 0.3 in", "Alder", "27.00 in", "Watch it"):
+    for part in ("Fern", "26.80 ± 0.3 in", "Alder", "27.00 in", "Watch it", "let down"):
         assert part in text
 
 

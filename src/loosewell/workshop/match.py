@@ -142,7 +142,7 @@ def _answer(
     light = stops.mass_warning(job.bow_record, chosen.total_weight.middle, sweep.weight.middle)
     if light is not None:
         doubts = [*doubts, light]
-    thumb = rules.rules_of_thumb(
+    asked = (
         sweep.weight.middle,
         job.draw_in,
         job.length_in,
@@ -151,9 +151,11 @@ def _answer(
         job.bow_record.make,
         job.bow_record.string_material,
     )
+    thumb, silent_rules = rules.rules_of_thumb(*asked), rules.left_out(*asked)
     assert sweep.band is not None
     pictures = draw_pictures(job, sweep, rack, model, chosen)
-    spread_lb = max(one.spine_lb for one in thumb) - min(one.spine_lb for one in thumb)
+    said = [one.spine_lb for one in thumb]
+    spread_lb = round(max(said) - min(said), 1) if said else None
     job.tell("done", 1.0)
     return MatchAnswer(
         bow=job.bow_record.name,
@@ -191,8 +193,8 @@ def _answer(
         inputs=inputs_used(job, sweep),
         narrow_next=narrow_next(job, sweep),
         rules=thumb,
-        rules_spread_lb=round(spread_lb, 1),
-        rules_against_engine=against(thumb, sweep.band, spread_lb),
+        rules_spread_lb=spread_lb,
+        rules_against_engine=against(thumb, silent_rules, sweep.band),
         rack=rack,
         chosen=chosen,
         next_step=next_step(job, sweep, rack, chosen),

@@ -18,6 +18,10 @@ ZERO_POINT_GR = 125.0
 HALF_SPINE_GROUP_LB = 2.5
 """Shafts are sold in groups of 5 lb, so a rule without a range means its group. [lb]"""
 
+LEAST_SPOKEN_LB = 10.0
+"""Lightest spine a rule can speak of: no shafts are sorted below it. [lb] Common practice, no
+source."""
+
 _NO_SOURCE = "Common practice, no source."
 _CENTRE_IN = 1.0 / 32.0
 
@@ -108,13 +112,17 @@ def _rule(
         statement=statement,
         zero_point=zero_point,
         spine_lb=middle,
-        spine_low_lb=min(draw_weight_lb + change.low, middle - HALF_SPINE_GROUP_LB),
+        # Below the lightest spine a rule says nothing; its own group stays in.
+        spine_low_lb=max(
+            min(draw_weight_lb + change.low, middle - HALF_SPINE_GROUP_LB),
+            min(LEAST_SPOKEN_LB, middle) - HALF_SPINE_GROUP_LB,
+        ),
         spine_high_lb=max(draw_weight_lb + change.high, middle + HALF_SPINE_GROUP_LB),
         note=f"{_NO_SOURCE} {note}".strip(),
     )
 
 
-def rules_of_thumb(
+def _every_rule(
     draw_weight_lb: float,
     true_draw_in: float,
     length_in: float,
@@ -123,13 +131,7 @@ def rules_of_thumb(
     make: str | None,
     string_material: str | None,
 ) -> list[RuleOfThumb]:
-    """The trade's rules for a first spine (26 in span, 2 lb), each with its zero point.
-
-    ``draw_weight_lb`` is the weight at this archer's own draw, ``length_in`` runs
-    from the nock throat to the back of the point, ``plate_offset_in`` is positive
-    short of centre. An offset, make or string that is not known widens the rules
-    that ask for it; it is never taken as zero.
-    """
+    """Every rule, whatever comes out of it."""
     standard = true_draw_in + STANDARD_DRAW_EXTRA_IN
     drawn = (
         f"{draw_weight_lb:.0f} lb at {true_draw_in:.2f} in true draw "
@@ -231,3 +233,54 @@ def rules_of_thumb(
             f"{string_told} {shelf_told}",
         ),
     ]
+
+
+def rules_of_thumb(
+    draw_weight_lb: float,
+    true_draw_in: float,
+    length_in: float,
+    point_weight_gr: float,
+    plate_offset_in: float | None,
+    make: str | None,
+    string_material: str | None,
+) -> list[RuleOfThumb]:
+    """The trade's rules for a first spine (26 in span, 2 lb), each with its zero point.
+
+    ``draw_weight_lb`` is the weight at this archer's own draw, ``length_in`` runs
+    from the nock throat to the back of the point, ``plate_offset_in`` is positive
+    short of centre. An offset, make or string that is not known widens the rules
+    that ask for it; it is never taken as zero.
+    A rule that leaves the spines it can speak of is left out; ``left_out`` names it.
+    """
+    every = _every_rule(
+        draw_weight_lb,
+        true_draw_in,
+        length_in,
+        point_weight_gr,
+        plate_offset_in,
+        make,
+        string_material,
+    )
+    return [one for one in every if one.spine_lb >= LEAST_SPOKEN_LB]
+
+
+def left_out(
+    draw_weight_lb: float,
+    true_draw_in: float,
+    length_in: float,
+    point_weight_gr: float,
+    plate_offset_in: float | None,
+    make: str | None,
+    string_material: str | None,
+) -> list[str]:
+    """Names of the rules whose result lies below any spine they can speak of."""
+    every = _every_rule(
+        draw_weight_lb,
+        true_draw_in,
+        length_in,
+        point_weight_gr,
+        plate_offset_in,
+        make,
+        string_material,
+    )
+    return [one.name for one in every if one.spine_lb < LEAST_SPOKEN_LB]

@@ -166,7 +166,7 @@ def warnings(
                     "draw-near-limit",
                     f"The draw of {archer.name} ({draw_in:.2f} ± {draw_error_in:.2g} in) may pass "
                     f"the drawn-to limit of {bow.name}, {limit:.2f} in (true draw). Watch it from "
-                    "the side.",
+                    "the side and let down before the limit.",
                 )
             )
     if draw_in > longest + 0.05:

@@ -76,15 +76,8 @@ def sweep_spines(job: Session) -> Sweep:
         "averaged over everything that is not known exactly, for a parallel shaft "
         f"cut to {job.length_in:.2f} in with a {job.point_gr:.0f} gr point."
     )
-    below = "from below " if open_low else ""
-    above = " or more" if open_high else ""
     band = Band(round(middle, 1), round(low, 1), round(high, 1), definition)
-    later = 31.4992
-    text = (
-        f"{below}{band.low:.0f} to {band.high:.0f} lb{above} (26 in span, 2 lb), "
-        f"best near {band.middle:.0f} lb; the same as {later / band.high:.3f} to "
-        f"{later / band.low:.3f} in (28 in span, 1.94 lb)"
-    )
+    text = _range_words(band, open_low, open_high)
     if best_share < CLEAR_SHARE:
         text += (
             f". No spine stands out: even the best leaves only {100 * best_share:.0f} of 100 "
@@ -94,6 +87,29 @@ def sweep_spines(job: Session) -> Sweep:
         world, curve, spread, band, text, definition, least, best_share, weight, shots, clean,
         model,
     )  # fmt: skip
+
+
+LATER_INCH_POUNDS = 31.4992
+"""Spine in pounds (26 in span, 2 lb) times deflection in inches (28 in span, 1.94 lb)."""
+
+
+def _range_words(band: Band, open_low: bool, open_high: bool) -> str:
+    """The range in both standards; an end the sweep did not reach is not given a number."""
+    low_in, high_in = LATER_INCH_POUNDS / band.high, LATER_INCH_POUNDS / band.low
+    if open_low and open_high:
+        early = f"every spine reckoned, {band.low:.0f} to {band.high:.0f} lb"
+        later = f"{low_in:.3f} to {high_in:.3f} in"
+    elif open_low:
+        early, later = f"up to {band.high:.0f} lb", f"{low_in:.3f} in and more"
+    elif open_high:
+        early, later = f"{band.low:.0f} lb and stiffer", f"{high_in:.3f} in and less"
+    else:
+        early = f"{band.low:.0f} to {band.high:.0f} lb"
+        later = f"{low_in:.3f} to {high_in:.3f} in"
+    return (
+        f"{early} (26 in span, 2 lb), best near {band.middle:.0f} lb; the same as {later} "
+        "(28 in span, 1.94 lb)"
+    )
 
 
 def _readings_words(count: int) -> str:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from loosewell import units
-from loosewell.workshop import bridge
+from loosewell.workshop import bridge, rules, stops
 from loosewell.workshop.answer import Band, ChosenArrow, InputUsed, RackShaft, RuleOfThumb
 from loosewell.workshop.session import Session
 from loosewell.workshop.sweep import CLEAR_SHARE, Sweep
@@ -111,12 +111,13 @@ def next_step(job: Session, sweep: Sweep, rack: list[RackShaft], chosen: ChosenA
             "it, and ask again."
         )
     best = next((row for row in fitting if row.shaft == chosen.shaft), fitting[0])
+    beside = ", with an instructor beside" if stops.is_novice(job.archer) else ""
     spare = ""
     shaft = next(one for one in job.shafts if one.name == best.shaft)
     built = any(one.shaft == best.shaft for one in job.arrows)
     if built:
         return (
-            f"Shoot the arrow on shaft {best.shaft} as it is: six fletched shots at 10 yd, "
+            f"Shoot the arrow on shaft {best.shaft} as it is: six fletched shots at 10 yd{beside}, "
             "note where they land and how they stand, and change nothing until then."
         )
     if shaft.length_in is not None and shaft.length_in >= chosen.cut_length_in + 0.9:
@@ -127,7 +128,7 @@ def next_step(job: Session, sweep: Sweep, rack: list[RackShaft], chosen: ChosenA
         f"{chosen.cut_length_in:.2f} in from nock throat "
         f"to back of point, {chosen.point_weight_gr:.0f} gr "
         f"point.{spare}{inspect} Shoot it six "
-        "times at 10 yd and note where it lands and how it stands before building more."
+        f"times at 10 yd{beside}, and note where it lands and how it stands before building more."
     )
 
 
@@ -144,21 +145,40 @@ def fletching_words(part: bridge.Parts) -> str:
     )
 
 
-def against(thumb: Sequence[RuleOfThumb], band: Band | None, spread_lb: float) -> str:
+def _quoted(names: Sequence[str]) -> str:
+    return "; ".join(f"“{one}”" for one in names)
+
+
+def against(thumb: Sequence[RuleOfThumb], left_out: Sequence[str], band: Band | None) -> str:
     """Where the rules and the engine agree or not, and why that may be."""
     assert band is not None
-    inside = [one for one in thumb if band.low <= one.spine_lb <= band.high]
-    above = [one for one in thumb if one.spine_lb > band.high]
-    below = [one for one in thumb if one.spine_lb < band.low]
-    text = (
-        f"The rules stand {spread_lb:.0f} lb apart. {len(inside)} of {len(thumb)} fall inside the "
-        f"engine's {band.low:.0f} to {band.high:.0f} lb"
+    least = rules.LEAST_SPOKEN_LB
+    silent = ""
+    if left_out:
+        silent = (
+            f" Left out, for {'it comes' if len(left_out) == 1 else 'they come'} out below "
+            f"{least:.0f} lb, where no rule can speak: {_quoted(left_out)}."
+        )
+    if not thumb:
+        return f"None of the trade's rules can speak of so light a bow.{silent}"
+    said = [one.spine_lb for one in thumb]
+    inside = sum(band.low <= one <= band.high for one in said)
+    above = [one.name for one in thumb if one.spine_lb > band.high]
+    below = [one.name for one in thumb if one.spine_lb < band.low]
+    if len(thumb) == 1:
+        text = f"The one rule left says {said[0]:.0f} lb"
+    else:
+        text = f"The rules stand {max(said) - min(said):.0f} lb apart"
+    verb = "falls" if inside == 1 else "fall"
+    text += (
+        f". {inside} of {len(thumb)} {verb} inside the engine's {band.low:.0f} to "
+        f"{band.high:.0f} lb."
     )
     if above:
-        text += "; stiffer: " + ", ".join(one.name.lower() for one in above)
+        text += f" Stiffer: {_quoted(above)}."
     if below:
-        text += "; weaker: " + ", ".join(one.name.lower() for one in below)
+        text += f" Weaker: {_quoted(below)}."
     return (
-        text + ". Each rule starts from another usual arrow and bow; none of them knows this plate "
-        "offset, this string or this loose, and the engine knows neither exactly."
+        f"{text}{silent} Each rule starts from another usual arrow and bow; none of them knows "
+        "this plate offset, this string or this loose, and the engine knows neither exactly."
     )

@@ -45,6 +45,7 @@ from loosewell.workshop.bridge.bow import (
 from loosewell.workshop.bridge.inputs import (
     TRUE_BELOW_STANDARD_IN,
     Assumed,
+    inches,
     true_draw_in,
     with_value,
 )
@@ -135,6 +136,7 @@ __all__ = [
     "arrow_model",
     "bow_model",
     "fitted",
+    "inches",
     "loose_model",
     "marks",
     "parts",

@@ -14,7 +14,7 @@ from loosewell.chance.priors import Uncertain, combine
 from loosewell.errors import ContradictionRefusal, EngineRefusal, MissingRefusal
 from loosewell.records import Bow, DrawReading
 from loosewell.records.bow import SAME_DRAW_IN
-from loosewell.workshop.bridge.inputs import Assumed, true_draw_in
+from loosewell.workshop.bridge.inputs import Assumed, inches, true_draw_in
 
 Array = NDArray[np.float64]
 
@@ -177,7 +177,7 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         "brace",
         "Brace height",
         f"{brace_in:.2f} in",
-        f"±{brace_error:.2g} in",
+        f"±{inches(brace_error)} in",
         assumed_brace,
         "measure from the string to the deepest part of the grip, bow strung",
         units.INCH / 16.0,
@@ -213,7 +213,10 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         np.interp(grid, own, inner),
         inner[-1] + np.maximum(slope, 0.0) * (grid - measured_top),
     )
-    weight_error = math.sqrt(sum(r.error_lb() ** 2 for r in readings)) / len(readings)
+    # One scale reads all of a session: its own error does not shrink with more readings, what the
+    # hand and the eye add does. Half of the error is taken for that part; a modelling choice.
+    reading_error = sum(r.error_lb() for r in readings) / len(readings)
+    weight_error = reading_error * math.hypot(1.0, 0.5 / math.sqrt(len(readings)))
     at_draw = float(np.interp(draw_in * units.INCH, grid, force)) / units.POUND_FORCE
     beyond = max(0.0, draw_in - measured_top / units.INCH)
     inputs.append(
@@ -292,6 +295,7 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         f"{limb * 1e3:.0f} g for both",
         f"±{100 * limb_error:.0f} %",
         True,
+        "what of both limbs moves along with the string, reckoned as if it all sat at the tips; "
         "no bench method known yet; shooting results narrow it",
         0.0,
     )
@@ -325,7 +329,8 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         f"{(mass + own_string) * 1e3:.1f} g ({(mass + own_string) / units.GRAIN:.0f} gr)",
         f"±{mass_error * 1e3:.1f} g",
         assumed_mass,
-        "measure the speed of one weighed arrow",
+        "a mass that stands for what the arrow does not get: losses in the limbs and a third of "
+        "the string; measure the speed of one weighed arrow",
         0.0010,
     )
 
@@ -343,7 +348,7 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         "plate_offset",
         "Plate offset from the string plane",
         f"{offset_in:+.2f} in",
-        f"±{offset_error:.2g} in",
+        f"±{inches(offset_error)} in",
         assumed_offset,
         "sight the string down the middle of both limbs and measure from it to the plate's face",
         units.INCH / 32.0,

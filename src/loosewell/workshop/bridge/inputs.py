@@ -27,6 +27,14 @@ class Assumed:
     """Standard error after a careful measurement, in SI; 0 if there is no bench method."""
 
 
+def inches(error_in: float) -> str:
+    """An error of length as a ruler shows it: sixteenths and finer as a fraction."""
+    for parts in (16, 32, 64):
+        if abs(error_in * parts - 1.0) < 1e-6:
+            return f"1/{parts}"
+    return f"{error_in:.2g}"
+
+
 def true_draw_in(draw_in: float, measured: str | None) -> float:
     """True draw in inches from a draw stated either way.
 
