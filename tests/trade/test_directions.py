@@ -186,8 +186,8 @@ def test_a_plate_further_from_centre_forgives_less() -> None:
     """
     best = [float(sweep(replace(PLAIN, plate_offset_in=at)).share().max()) for at in OFFSETS]
     print("best shares", np.round(best, 2))
-    assert best[0] > best[1] + 0.02
-    assert best[1] > best[2] + 0.02
+    assert best[0] > best[1] > best[2]
+    assert best[0] > best[2] + 0.03
 
 
 def test_a_plate_further_from_centre_wants_no_stiffer_shaft() -> None:

@@ -56,6 +56,31 @@ STRING_MASS_GR = {
     "sinew": 300.0,
 }
 
+# Modulus of the strands over their linear density. [N/tex] Polyester, nylon and low-stretch fibre
+# from the fibre table of a rope-technology paper; flax, hemp and sinew from memory.
+STRING_MODULUS = {
+    "polyester": 10.0,
+    "low-stretch": 100.0,
+    "linen": 25.0,
+    "hemp": 25.0,
+    "nylon": 6.0,
+    "sinew": 1.2,
+}
+STRAND_SHARE = 0.8
+"""Part of a string's mass that is strands and not serving or loops. Common practice, no source."""
+STRING_SHORTER_IN = 3.0
+"""A braced string is this much shorter than its bow: trade association of bow makers, 1987."""
+NOCKING_HEIGHT_IN = 0.375
+"""Usual underside of the arrow above square. [in] Common practice, no source."""
+
+
+def _string_stiffness(material: str | None, string_gr: float, bow_length_in: float) -> float:
+    """Tension over the stretch of half a string, from what it weighs and is made of. [N/m]"""
+    length = max(bow_length_in - STRING_SHORTER_IN, 10.0) * units.INCH
+    tex = STRAND_SHARE * string_gr * units.GRAIN * 1e6 / length
+    return STRING_MODULUS.get(material or "", STRING_MODULUS["polyester"]) * tex / (0.5 * length)
+
+
 # Strike plate, as a spring: hard against the arrow, so that its figure hardly matters. No
 # measurement of a strike plate was found; modelling choices.
 PLATE_STIFFNESS = {
@@ -388,10 +413,18 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
     # nocking point: the first engine takes it as tuned, within what a square can show
     inputs.append(Uncertain("nock_path", 0.0, 0.0015))
     height_in = bow.nocking_height_in
+    inputs.append(
+        Uncertain(
+            "nock_height",
+            (NOCKING_HEIGHT_IN if height_in is None else height_in) * units.INCH,
+            (1.0 / 8.0 if height_in is None else 1.0 / 32.0) * units.INCH,
+        )
+    )
     note(
         "nock_path",
         "Nocking point",
-        "taken as tuned" + (f", {height_in:.3g} in above square" if height_in is not None else ""),
+        f"taken as tuned, {NOCKING_HEIGHT_IN if height_in is None else height_in:.3g} in above "
+        "square",
         "±0.03 in over the stroke",
         height_in is None,
         "set it with a square and shoot it in, up and down first",
@@ -409,7 +442,13 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
         0.0,
     )
     try:
-        tip = physics.string_geometry(length_in * units.INCH, brace, top)
+        tip = physics.stretched_geometry(
+            force,
+            length_in * units.INCH,
+            brace,
+            top,
+            _string_stiffness(bow.string_material, string_gr, length_in),
+        )
     except ValueError as error:
         raise EngineRefusal(
             f"A bow {length_in:g} in long with a brace height of "

@@ -181,6 +181,13 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
     )
 
 
+LAUNCH_MOMENT = 0.5
+"""Bending moment a wooden arrow sees on the string, to turn play into give. [N m] From the engine:
+E·I of 4 N m² bent to a radius of about 8 m; a linear stand-in for a joint that rattles."""
+SLEEVE_IN = 2.0
+"""Length of a sleeve that was not measured. [in] Common practice, no source."""
+
+
 def _pieced(shaft: Shaft, edge: Array, stiffness: Array, area: Array) -> tuple[Array, Array]:
     """Shape of stiffness and mass with the shaft's own sections and joints in it."""
     from loosewell.physics import shaft as physics
@@ -198,12 +205,16 @@ def _pieced(shaft: Shaft, edge: Array, stiffness: Array, area: Array) -> tuple[A
             mass = np.where(inside, section.weight_gr * per_grain / length, mass)
     for joint in shaft.joints:
         give = math.radians(joint.give_deg_per_ftlb or 0.0) / units.FOOT_POUND
+        # A joint with play turns half of it either way before it holds: on a launch's bending
+        # that acts like so much more give.
+        give += 0.5 * math.radians(joint.play_deg or 0.0) / LAUNCH_MOMENT
+        sleeve_in = SLEEVE_IN if joint.sleeve_length_in is None else joint.sleeve_length_in
         stiffness, mass = physics.with_joint(
             edge,
             stiffness,
             mass,
             joint.station_in * units.INCH,
-            (joint.sleeve_length_in or 0.0) * units.INCH,
+            sleeve_in * units.INCH,
             (joint.sleeve_weight_gr or 0.0) * per_grain,
             (joint.stiffness_percent or 100.0) / 100.0,
             give,
