@@ -192,6 +192,21 @@ def test_one_tried_shot_has_a_verdict_and_no_share() -> None:
     assert "is not clean" in wording.shots_like_it(replace(picture, share_clean_percent=0.0))
 
 
+def test_the_share_of_a_picture_says_why_its_shot_is_not_clean() -> None:
+    picture = replace(
+        sample_answer().pictures[1],
+        share_clean_percent=14.0,
+        unclean_because="swings 14° off its path",
+    )
+    assert wording.shots_like_it(picture) == (
+        "14 % of such shots are clean; the one shown is not: it swings 14° off its path."
+    )
+    knocking = replace(picture, unclean_because="tail knocks 36 mN·s")
+    assert wording.shots_like_it(knocking).endswith("is not: its tail knocks 36 mN·s.")
+    tried = replace(picture, label="this shaft", share_clean_percent=0.0)
+    assert wording.shots_like_it(tried).endswith("is not clean: it swings 14° off its path.")
+
+
 def test_only_inputs_that_matter_count_as_wideners() -> None:
     told = [item.share_of_width_percent for item in wording.wideners(sample_answer(), 12.0)]
     assert told == [44.0, 23.0, 17.0]

@@ -16,10 +16,10 @@ def rule(name: str, spine_lb: float) -> RuleOfThumb:
 
 
 def test_the_rules_are_told_apart_by_name() -> None:
-    told = against([rule("A, and B", 50.0), rule("C", 40.0), rule("D", 35.0)], [], BAND)
+    told = against([rule("One", 50.0), rule("Two", 40.0), rule("Three", 35.0)], [], BAND)
     assert told.startswith(
         "The rules stand 15 lb apart. 1 of 3 falls inside the engine's 45 to 55 lb. "
-        "Weaker: “C”; “D”. Each"
+        "Weaker: “Two”; “Three”. Each"
     )
     told = against([rule("A", 50.0), rule("B", 52.0), rule("C", 60.0)], ["E", "F"], BAND)
     assert "2 of 3 fall inside" in told

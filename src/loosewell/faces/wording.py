@@ -684,8 +684,16 @@ def shots_like_it(picture: LaunchPicture) -> str:
     """
     if picture.label == "this shaft":
         kind = "is" if picture.share_clean_percent >= 50.0 else "is not"
-        return f"This one shot, by the middle of everything known, {kind} clean."
-    return f"{percent(picture.share_clean_percent)} of such shots are clean."
+        text = f"This one shot, by the middle of everything known, {kind} clean"
+    else:
+        text = f"{percent(picture.share_clean_percent)} of such shots are clean"
+        if picture.unclean_because:
+            text += "; the one shown is not"
+    if picture.unclean_because:
+        text += f": it {picture.unclean_because}".replace("it tail", "its tail")
+    if picture.acts.startswith("the worst"):
+        text += f". It is {picture.acts}"
+    return f"{text}."
 
 
 def clean_in_short(picture: LaunchPicture) -> str:

@@ -152,7 +152,8 @@ class LaunchPicture:
     lands. ``plate_offset_in`` is where the plate's surface lies to the left of
     the plane of the string (negative for a left-handed archer's plate short of
     centre). ``clean_knock_mns`` is the knock of the tail up to which a shot
-    still counts as clean, None when no such limit was used.
+    still counts as clean, None when no such limit was used; ``unclean_because`` says
+    which limits the one shot shown passes ("" for none).
     """
 
     label: Literal["fits", "too weak", "too stiff", "no arrow fits well", "this shaft"]
@@ -195,6 +196,7 @@ class LaunchPicture:
     marks: list[str] = field(default_factory=list)
     straight_after_yd: float | None = None
     bend_left_in: float = 0.0
+    unclean_because: str = ""
 
 
 @dataclass(frozen=True)

@@ -8,23 +8,49 @@ from loosewell import units
 from loosewell.chance.priors import Uncertain
 from loosewell.workshop import bridge, session
 from loosewell.workshop.answer import ChosenArrow, RackShaft
-from loosewell.workshop.rack import Build, build_of, light_gr
+from loosewell.workshop.rack import Build, build_of, light_gr, mass_per_inch
 from loosewell.workshop.session import Session, band_of
 from loosewell.workshop.sweep import Sweep
 from loosewell.workshop.words import fletching_words
 
+ALIKE_PERCENT = 5.0
+"""Chances this near each other are alike: they differ by counting shots."""
+
 
 def _best(job: Session, rack: list[RackShaft], sweep: Sweep) -> RackShaft | None:
-    """The shaft to build on: it fits, is not too light, and was looked over, in that order."""
+    """The shaft to build on: it fits, is not too light, and was looked over, in that order.
 
-    def rank(row: RackShaft) -> tuple[bool, bool, float]:
+    Among those with about the best chance the one is taken that is most like the plain shaft
+    in the middle of the range, for about that one the engine knows most.
+    """
+    assert sweep.band is not None
+    band = sweep.band
+    half = max(0.5 * (band.high - band.low), 0.5)
+
+    def sound(row: RackShaft) -> tuple[bool, bool]:
         shaft = next(one for one in job.shafts if one.name == row.shaft)
         build = build_of(job, shaft)
         assert isinstance(build, Build)
         light = light_gr(job, shaft, build.length_in, build.parts, sweep.weight.middle)
-        return light is not None, shaft.inspection is None, -(row.chance_percent or 0.0)
+        return light is not None, shaft.inspection is None
 
-    return min((row for row in rack if row.acts == "fits"), key=rank, default=None)
+    def unlike(row: RackShaft) -> float:
+        shaft = next(one for one in job.shafts if one.name == row.shaft)
+        own = mass_per_inch(shaft)
+        spine_lb = row.spine_26in_2lb_lb.middle if row.spine_26in_2lb_lb is not None else band.high
+        off = abs(spine_lb - band.middle) / half
+        # A shaft that was not weighed is as far off as the usual one of them.
+        heavy = 1.0 if own is None else abs(own / job.mass_per_inch - 1.0) / job.mass_spread
+        return float(np.hypot(off, heavy))
+
+    fitting = [row for row in rack if row.acts == "fits"]
+    if not fitting:
+        return None
+    soundest = min(sound(row) for row in fitting)
+    fitting = [row for row in fitting if sound(row) == soundest]
+    most = max(row.chance_percent or 0.0 for row in fitting)
+    alike = [row for row in fitting if (row.chance_percent or 0.0) >= most - ALIKE_PERCENT]
+    return min(alike, key=unlike)
 
 
 def choose(
@@ -36,12 +62,11 @@ def choose(
     profile = None
     if best is not None:
         i = next(k for k, one in enumerate(job.shafts) if one.name == best.shaft)
-        shaft, spine = job.shafts[i], job.spines[i]
+        shaft = job.shafts[i]
         build = build_of(job, shaft)
         assert isinstance(build, Build)
-        assert spine is not None
-        profile = bridge.shaft_profile(shaft, spine.bending_stiffness, spine.relative_error)
-        model = bridge.arrow_model(profile, build.length_in * units.INCH, build.parts)
+        profile = job.profile(i)
+        model = job.arrow(i, build.length_in, build.parts)
         name, length_in, part = shaft.name, build.length_in, build.parts
         mass_error = profile.mass_error
         inputs = [*job.shared, Uncertain("mass_scale", 1.0, mass_error, "log")]

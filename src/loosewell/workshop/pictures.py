@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,10 +11,105 @@ from loosewell import units
 from loosewell.errors import EngineRefusal
 from loosewell.workshop import bridge, session
 from loosewell.workshop.answer import ChosenArrow, LaunchPicture, RackShaft
-from loosewell.workshop.session import Session
+from loosewell.workshop.session import Array, Session
 from loosewell.workshop.sweep import CLEAR_SHARE, Sweep
+from loosewell.workshop.wish import CleanLimits
 
 PICTURE_STEPS = 6
+
+
+HALF = 0.5
+"""A picture of too weak or too stiff shows at most this part of the best share."""
+FARTHEST_WEAK, FARTHEST_STIFF = 0.3, 2.2
+"""How far such a spine is looked for, as shares of the draw weight."""
+LEAST_LB = 8.0
+"""Weakest spine reckoned. [lb]"""
+MORE_STEPS = 5
+YET = "yet clean more than half as often as the best"
+MORE_WORLDS, MORE_SHOTS = 32, 2
+
+
+@dataclass(frozen=True)
+class Outside:
+    """One spine on one side of the range: how often it is clean, and how it stands."""
+
+    spine_lb: float
+    share: float
+    stand_range: tuple[float, float]
+
+
+def _stands(stand_left: Array) -> tuple[float, float]:
+    """The stretch of eight of ten shots. [deg]"""
+    stand = np.degrees(stand_left[np.isfinite(stand_left)])
+    if not len(stand):
+        return 0.0, 0.0
+    return float(np.quantile(stand, 0.1)), float(np.quantile(stand, 0.9))
+
+
+def _of_sweep(sweep: Sweep, at: int) -> Outside:
+    n = session.WORLDS * session.SHOTS
+    return Outside(
+        float(sweep.curve.spine[at]),
+        float(sweep.curve.share[at]),
+        _stands(sweep.shots.stand_left[at * n : (at + 1) * n]),
+    )
+
+
+def _outside(job: Session, sweep: Sweep, edge_lb: float, side: int) -> Outside:
+    """The spine to show on one side (-1 weak, 1 stiff): the least clean one of the sweep.
+
+    Where even that one is clean more than half as often as the best, spines beyond the sweep are
+    shot one after another until one is not; failing that the least clean of all is shown.
+    """
+    found = [
+        _of_sweep(sweep, at)
+        for at, spine in enumerate(job.spine)
+        if side * (float(spine) - edge_lb) > 0.0
+    ]
+    worst = min(found, key=lambda one: one.share, default=None)
+    enough = HALF * sweep.best_share
+    if worst is not None and worst.share <= enough:
+        return worst
+    end = float(job.spine[0] if side < 0 else job.spine[-1])
+    end = min(end, edge_lb) if side < 0 else max(end, edge_lb)
+    last = FARTHEST_STIFF * job.weight_lb
+    if side < 0:
+        last = max(FARTHEST_WEAK * job.weight_lb, LEAST_LB)
+    if side * (last - end) <= 0.0:
+        last = end * (1.2 if side > 0 else 0.8)
+    for spine_lb in np.linspace(end, last, MORE_STEPS + 1)[1:]:
+        _, values = job.values(job.sweep_inputs, MORE_WORLDS, MORE_SHOTS, job.seed)
+        count = MORE_WORLDS * MORE_SHOTS
+        values["stiffness_scale"] = np.full(count, float(spine_lb) / 50.0)
+        shots = job.shoot([sweep.model], np.zeros(count, dtype=np.int64), values, "pictures")
+        one = Outside(float(spine_lb), float(job.clean(shots).mean()), _stands(shots.stand_left))
+        if worst is None or one.share < worst.share:
+            worst = one
+        if worst.share <= enough:
+            break
+    assert worst is not None
+    return worst
+
+
+def _unclean_because(shots: bridge.Shots, n: int, limits: CleanLimits) -> str:
+    """What of one shot passes the limits of a clean one, the worst first."""
+    from loosewell.physics import flight
+
+    swing = math.degrees(float(shots.flight[n, flight.LARGEST_ANGLE]))
+    knock = 1e3 * float(shots.tail_knock[n])
+    stand = math.degrees(math.hypot(float(shots.stand_left[n]), float(shots.stand_high[n])))
+    if shots.status[n] != 0:
+        return "cannot be followed to the butt"
+    over = [
+        (value / limit, words.format(f"{value:.{int(round(value) <= limit)}f}"))
+        for value, limit, words in (
+            (swing, limits.swing_deg, "swings {}° off its path"),
+            (knock, limits.knock_mns, "tail knocks {} mN·s"),
+            (stand, limits.stand_deg, "stands {}° off"),
+        )
+        if value > limit
+    ]
+    return ", ".join(words for _, words in sorted(over, reverse=True))
 
 
 def draw_pictures(
@@ -40,21 +136,13 @@ def draw_pictures(
             for row in rack
             if arrow is not None and row.shaft == arrow.shaft
         )
-    share = sweep.curve.share
-    low = int(np.argmin(np.where(job.spine < sweep.band.low, share, 9.0)))
-    high = int(np.argmin(np.where(job.spine > sweep.band.high, share, 9.0)))
-    # Where the range is open, a picture of its other side lies beyond the sweep.
-    weak_lb = float(job.spine[low])
-    if weak_lb >= min(sweep.band.low, fits_lb):
-        weak_lb = 0.6 * min(sweep.band.low, fits_lb)
-    stiff_lb = float(job.spine[high])
-    if stiff_lb <= max(sweep.band.high, fits_lb):
-        stiff_lb = 1.5 * max(sweep.band.high, fits_lb)
+    weak = _outside(job, sweep, min(sweep.band.low, fits_lb), -1)
+    stiff = _outside(job, sweep, max(sweep.band.high, fits_lb), 1)
     best = "fits" if sweep.best_share >= CLEAR_SHARE else "no arrow fits well"
     wanted: list[tuple[str, float, bridge.ArrowModel, float]] = [
         (best, fits_lb, model, 1.0 if profile is not None else fits_lb / 50.0),
-        ("too weak", weak_lb, sweep.model, weak_lb / 50.0),
-        ("too stiff", stiff_lb, sweep.model, stiff_lb / 50.0),
+        ("too weak", weak.spine_lb, sweep.model, weak.spine_lb / 50.0),
+        ("too stiff", stiff.spine_lb, sweep.model, stiff.spine_lb / 50.0),
     ]
     middle = {one.key: np.full(3, one.middle) for one in job.sweep_inputs}
     middle["stiffness_scale"] = np.array([one[3] for one in wanted])
@@ -64,32 +152,29 @@ def draw_pictures(
     out = []
     for k, (label, lb, own, _) in enumerate(wanted):
         at = int(np.argmin(np.abs(job.spine - lb)))
-        n = session.WORLDS * session.SHOTS
-        stand = np.degrees(sweep.shots.stand_left[at * n : (at + 1) * n])
-        stand = stand[np.isfinite(stand)]
-        out.append(
-            picture(
-                label,
-                lb,
-                own,
-                shots,
-                k,
-                hand=job.archer.hand,
-                plate_offset=float(middle["plate_offset"][0]),
-                brace=job.bow.brace,
-                draw=float(middle["draw"][0]),
-                bow_length_in=job.bow_record.length_in
-                or bridge.BOW_LENGTH_IN[job.bow_record.make or "plain wooden"],
-                distance_yd=job.distance_yd,
-                point_gr=job.point_gr if k else own.parts.point_mass / units.GRAIN,
-                stand_range=(
-                    float(np.quantile(stand, 0.1)),
-                    float(np.quantile(stand, 0.9)),
-                ),
-                share=fits_share if k == 0 else float(np.interp(lb, sweep.curve.spine, share)),
-                knock_limit_mns=job.limits.knock_mns,
-            )
+        one = (_of_sweep(sweep, at), weak, stiff)[k]
+        drawn = picture(
+            label,
+            lb,
+            own,
+            shots,
+            k,
+            hand=job.archer.hand,
+            plate_offset=float(middle["plate_offset"][0]),
+            brace=job.bow.brace,
+            draw=float(middle["draw"][0]),
+            bow_length_in=job.bow_record.length_in
+            or bridge.BOW_LENGTH_IN[job.bow_record.make or "plain wooden"],
+            distance_yd=job.distance_yd,
+            point_gr=job.point_gr if k else own.parts.point_mass / units.GRAIN,
+            stand_range=one.stand_range,
+            share=one.share if k else fits_share,
+            limits=job.limits,
         )
+        if k and one.share > HALF * sweep.best_share:
+            side = "weaker" if k == 1 else "stiffer"
+            drawn = replace(drawn, acts=f"the worst of the {side} spines reckoned, {YET}")
+        out.append(drawn)
     return out
 
 
@@ -118,7 +203,7 @@ def one_picture(job: Session, spine_lb: float) -> LaunchPicture:
         point_gr=job.point_gr,
         stand_range=(stand, stand),
         share=float(job.clean(shots)[0]),
-        knock_limit_mns=job.limits.knock_mns,
+        limits=job.limits,
     )
 
 
@@ -138,7 +223,7 @@ def picture(
     point_gr: float,
     stand_range: tuple[float, float],
     share: float,
-    knock_limit_mns: float,
+    limits: CleanLimits,
 ) -> LaunchPicture:
     """One recorded shot as the drawing takes it, in inches and the archer's own hand.
 
@@ -164,8 +249,8 @@ def picture(
         Degrees, eight of ten shots.
     share : float
         Of clean shots, 0 to 1.
-    knock_limit_mns : float
-        Knock of the tail that a clean shot stays below.
+    limits : CleanLimits
+        What a clean shot stays within.
 
     Returns
     -------
@@ -227,7 +312,8 @@ def picture(
         stand_high_deg=round(max(stand_range[1], math.degrees(float(shots.stand_left[n]))), 2),
         share_clean_percent=round(100.0 * share, 1),
         acts={"fits": "fits", "too weak": "acts weak", "too stiff": "acts stiff"}.get(label, label),
-        clean_knock_mns=knock_limit_mns,
+        clean_knock_mns=limits.knock_mns,
+        unclean_because=_unclean_because(shots, n, limits),
         marks=traces,
         straight_after_yd=_straight_after(model, shots, n, distance_yd),
         bend_left_in=round(float(shots.flight[n, flight.BEND]) / units.INCH, 3),

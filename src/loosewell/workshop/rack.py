@@ -16,6 +16,10 @@ from loosewell.workshop.sweep import CLEAR_SHARE, SHARE_OF_BEST, Sweep
 
 LEAST_POINT_GR = 60.0
 """Lightest point proposed as a change. [gr]"""
+FAR_OUTSIDE = 1.25
+"""A shaft this many times beyond the range is called weak or stiff by its spine alone."""
+TAPER_IN = 0.015
+"""Difference in diameter along a shaft from which it counts as tapered."""
 
 
 @dataclass(frozen=True)
@@ -75,8 +79,7 @@ def judge_rack(job: Session, sweep: Sweep) -> list[RackShaft]:
             note = "measure its length"
         elif spine is not None:
             assert isinstance(build, Build)
-            profile = bridge.shaft_profile(shaft, spine.bending_stiffness, spine.relative_error)
-            judged.append((i, build, profile, spine))
+            judged.append((i, build, job.profile(i), spine))
         rows[i] = RackShaft(
             shaft.name,
             shaft.material or "",
@@ -100,16 +103,20 @@ def _judge(
     rows: dict[int, RackShaft],
     sweep: Sweep,
 ) -> None:
-    models = [
-        bridge.arrow_model(profile, build.length_in * units.INCH, build.parts)
-        for _, build, profile, _ in judged
-    ]
+    assert sweep.band is not None
+    models = [job.arrow(i, build.length_in, build.parts) for i, build, _, _ in judged]
     profiles = [one[2] for one in judged]
     least = max(sweep.least, SHARE_OF_BEST * CLEAR_SHARE)
     ones = np.ones(len(judged))
     chance = job.chances(models, profiles, ones, "rack")
-    # Which way is better? The engine is asked, with the same shaft weaker and stiffer.
-    doubtful = [k for k in range(len(judged)) if chance[k] < least]
+    # Which way is better? The engine is asked, with the same shaft weaker and stiffer; for a shaft
+    # far outside the range its spine tells.
+    doubtful = [
+        k
+        for k, (_, _, _, spine) in enumerate(judged)
+        if chance[k] < least
+        and sweep.band.low / FAR_OUTSIDE < spine.spine_26in_2lb_lb < sweep.band.high * FAR_OUTSIDE
+    ]
     leaning = {}
     if doubtful:
         some = [models[k] for k in doubtful]
@@ -129,13 +136,14 @@ def _judge(
             acts = "acts stiff"
             note = "; ".join(filter(None, [note, "far stiffer than the bow bends"]))
         elif chance[k] < least:
-            assert sweep.band is not None
-            lean = leaning[k]
+            lean = leaning.get(k, 0.0)
             if abs(lean) < 0.04:
                 lean = spine.spine_26in_2lb_lb - sweep.band.middle
             acts = "acts stiff" if lean > 0 else "acts weak"
             if chance[k] > 0.4 * least:
                 near.append((k, acts))
+        elif not sweep.band.low <= spine.spine_26in_2lb_lb <= sweep.band.high:
+            note = "; ".join(filter(None, [note, _why_outside(job, job.shafts[i], judged[k][1])]))
         rows[i] = RackShaft(
             **{
                 **rows[i].__dict__,
@@ -149,12 +157,37 @@ def _judge(
         rows[i] = RackShaft(**{**rows[i].__dict__, "change": change})
 
 
-def _whole_gr(shaft: Shaft, length_in: float, part: bridge.Parts) -> float | None:
-    """Mass of the arrow built, or None when the shaft was not weighed."""
+def mass_per_inch(shaft: Shaft) -> float | None:
+    """Mass of a shaft an inch, or None when it was not weighed or measured. [gr/in]"""
     if shaft.weight_gr is None or shaft.length_in is None:
         return None
-    own = shaft.weight_gr * length_in / shaft.length_in
-    return own + (part.point_mass + part.nock_mass + part.fletching_mass) / units.GRAIN
+    return shaft.weight_gr / shaft.length_in
+
+
+def _why_outside(job: Session, shaft: Shaft, build: Build) -> str:
+    """Why a shaft fits although its spine lies outside the range, which is a plain shaft's."""
+    unlike = []
+    own = mass_per_inch(shaft)
+    if own is not None and abs(own / job.mass_per_inch - 1.0) > 0.04:
+        kind = "heavier" if own > job.mass_per_inch else "lighter"
+        unlike.append(f"{kind}, {own:.1f} gr/in")
+    wide = [one.mean_in() for one in shaft.stations]
+    if wide and max(wide) - min(wide) > TAPER_IN:
+        unlike.append("tapered")
+    if shaft.joints or shaft.sections:
+        unlike.append("joined")
+    if build.arrow is not None or abs(build.length_in - job.length_in) > 0.1:
+        unlike.append("built otherwise")
+    why = "; ".join(unlike) or "its own mass and shape are known, the plain one's are not"
+    return f"fits outside the range, which is a plain shaft's ({why})"
+
+
+def _whole_gr(shaft: Shaft, length_in: float, part: bridge.Parts) -> float | None:
+    """Mass of the arrow built, or None when the shaft was not weighed."""
+    own = mass_per_inch(shaft)
+    if own is None:
+        return None
+    return own * length_in + (part.point_mass + part.nock_mass + part.fletching_mass) / units.GRAIN
 
 
 def light_gr(
@@ -243,7 +276,7 @@ def _changes(
     for k, _, length_in, point in tries:
         build, profile = judged[k][1], judged[k][2]
         part = bridge.with_point(build.parts, point)
-        models.append(bridge.arrow_model(profile, length_in * units.INCH, part))
+        models.append(job.arrow(judged[k][0], length_in, part))
         profiles.append(profile)
     after = job.chances(models, profiles, np.ones(len(tries)), "changes", session.RACK_WORLDS // 2)
     found: dict[int, ShaftChange] = {}

@@ -33,6 +33,14 @@ stretch of straight flight, where the shaft no longer bends and leaves to the si
 the plate; archers call that too stiff, and it is left out."""
 
 
+NEAR_SPINE_LB = 15.0
+"""Shafts this near the draw weight in spine tell the usual mass of a shaft. [lb]"""
+LEAST_SHAFTS = 5
+"""Fewer weighed shafts tell nothing about the usual one."""
+DEVIATION_PER_MAD = 1.4826
+"""Standard deviation over median absolute deviation, for normal errors. Exact constant."""
+
+
 class Session:
     """One match at work: the samples, the models, and the shots."""
 
@@ -72,15 +80,17 @@ class Session:
         self.length_in = length_in if length_in is not None else math.ceil(self.minimum_in * 4) / 4
         self.parts = bridge.parts(point_gr, fletching, plan.point_kind)
         self.spines = [shaft_spine(one) if one.bench_readings else None for one in self.shafts]
+        weight = self.bow.weight_at(draw_in)
+        self.weight_lb = weight
         self.mass_per_inch, self.mass_spread, self.mass_reason = self._usual_mass()
+        self._models: dict[tuple[int | None, float, bridge.Parts], bridge.ArrowModel] = {}
+        self._profiles: dict[int | None, bridge.Profile] = {}
         shared = [*self.bow.inputs, *loose.inputs]
         self.shared = shared
         self.sweep_inputs = [
             *shared,
             Uncertain("mass_scale", 1.0, self.mass_spread, "log"),
         ]
-        weight = self.bow.weight_at(draw_in)
-        self.weight_lb = weight
         low = max(12.0, LEAST_SPINE * weight)
         self.spine = np.linspace(low, max(MOST_SPINE * weight, weight + 22.0), SPINES)
         self._tune_nocking_point()
@@ -127,15 +137,29 @@ class Session:
         )
 
     def _usual_mass(self) -> tuple[float, float, str]:
-        """Mass an inch of the wooden shafts on the rack, or of mean arrow wood. [gr/in]"""
+        """Mass an inch of the wooden shafts on the rack, or of mean arrow wood. [gr/in]
+
+        Shafts about as stiff as the bow is strong tell it, where there are some; and the
+        spread is that of most of them, so that a few heavy woods widen nothing for the rest.
+        """
         known = [
-            one.weight_gr / one.length_in
-            for one in self.shafts
+            (one.weight_gr / one.length_in, spine)
+            for one, spine in zip(self.shafts, self.spines, strict=True)
             if one.weight_gr and one.length_in and (one.kind or "solid") == "solid"
         ]
-        if len(known) >= 5:
-            middle = float(np.median(known))
-            return middle, max(float(np.std(known)) / middle, 0.03), "median of the rack"
+        near = [
+            mass
+            for mass, spine in known
+            if spine is not None and abs(spine.spine_26in_2lb_lb - self.weight_lb) <= NEAR_SPINE_LB
+        ]
+        for masses, which in (
+            (near, f"median of the rack within {NEAR_SPINE_LB:.0f} lb of the draw weight"),
+            ([mass for mass, _ in known], "median of the rack"),
+        ):
+            if len(masses) >= LEAST_SHAFTS:
+                middle = float(np.median(masses))
+                away = float(np.median(np.abs(np.array(masses) - middle)))
+                return middle, max(DEVIATION_PER_MAD * away / middle, 0.03), which
         return 11.5, 0.14, "mean arrow wood, 11/32 in (handbook woods)"
 
     def values(
@@ -186,16 +210,36 @@ class Session:
 
     def generic(self) -> bridge.ArrowModel:
         """A plain parallel shaft of the usual mass, 50 lb, scaled in the sweep."""
-        from loosewell.physics import spine
+        return self.arrow(None, self.length_in, self.parts)
 
-        mass = self.mass_per_inch * units.GRAIN / units.INCH
-        profile = bridge.uniform_profile(
-            spine.stiffness_from_spine_pounds(50.0),
-            mass,
-            11.0 / 32.0 * units.INCH,
-            (self.length_in + 1.0) * units.INCH,
-        )
-        return bridge.arrow_model(profile, self.length_in * units.INCH, self.parts)
+    def profile(self, shaft: int | None) -> bridge.Profile:
+        """The measured shaft of that place on the rack, or for None the plain one; made once."""
+        from loosewell.physics import spine as physics
+
+        if shaft not in self._profiles:
+            if shaft is None:
+                self._profiles[shaft] = bridge.uniform_profile(
+                    physics.stiffness_from_spine_pounds(50.0),
+                    self.mass_per_inch * units.GRAIN / units.INCH,
+                    11.0 / 32.0 * units.INCH,
+                    (self.length_in + 1.0) * units.INCH,
+                )
+            else:
+                spine = self.spines[shaft]
+                assert spine is not None
+                self._profiles[shaft] = bridge.shaft_profile(
+                    self.shafts[shaft], spine.bending_stiffness, spine.relative_error
+                )
+        return self._profiles[shaft]
+
+    def arrow(self, shaft: int | None, length_in: float, parts: bridge.Parts) -> bridge.ArrowModel:
+        """The arrow of a shaft of the rack (None: the plain one), a length and parts; made once."""
+        key = shaft, length_in, parts
+        if key not in self._models:
+            self._models[key] = bridge.arrow_model(
+                self.profile(shaft), length_in * units.INCH, parts
+            )
+        return self._models[key]
 
     def chances(
         self,
