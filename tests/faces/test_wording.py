@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
 from faces.sample_answer import mirrored, sample_answer
 from loosewell.faces import wording
+from loosewell.faces.cli import match as command
 from loosewell.workshop import match
 from loosewell.workshop.answer import Band
 
@@ -205,6 +208,20 @@ def test_the_share_of_a_picture_says_why_its_shot_is_not_clean() -> None:
     assert wording.shots_like_it(knocking).endswith("is not: its tail knocks 36 mN·s.")
     tried = replace(picture, label="this shaft", share_clean_percent=0.0)
     assert wording.shots_like_it(tried).endswith("is not clean: it swings 14° off its path.")
+
+
+@pytest.mark.parametrize("start", ["up to 23 lb", "50 lb and stiffer", "every spine reckoned"])
+def test_an_open_end_of_the_range_is_printed_nowhere_as_a_figure(start: str) -> None:
+    answer = sample_answer()
+    assert not wording.open_range(answer)
+    answer = replace(answer, spine_range_text=f"{start} (26 in span, 2 lb), best near 20 lb")
+    assert wording.open_range(answer)
+    console = Console(width=200, record=True, file=io.StringIO())
+    command._print_spine(answer, console, full=False)
+    told = console.export_text()
+    assert start in told
+    assert answer.spine_range_lb is not None
+    assert wording.spine_range(answer.spine_range_lb.low, answer.spine_range_lb.high) not in told
 
 
 def test_only_inputs_that_matter_count_as_wideners() -> None:

@@ -995,6 +995,27 @@ def rack_order(rack: Iterable[RackShaft]) -> list[RackShaft]:
     return sorted(rack, key=place)
 
 
+def open_range(answer: MatchAnswer) -> bool:
+    """Whether an end of the range was not reached, so that its figure is no end.
+
+    Parameters
+    ----------
+    answer : MatchAnswer
+        The answer. [lb]
+
+    Returns
+    -------
+    open : bool
+        True when the sentence on the range leaves an end open. [1]
+
+    Source
+    ------
+    House style.
+    """
+    opening = r"up to \d+ lb|\d+ lb and stiffer|every spine reckoned"
+    return re.match(opening, answer.spine_range_text) is not None
+
+
 def repeats_range(answer: MatchAnswer) -> bool:
     """Whether the answer's sentence on the range only says its two figures again.
 

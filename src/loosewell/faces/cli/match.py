@@ -191,7 +191,7 @@ def _print_spine(answer: MatchAnswer, console: Console, full: bool) -> None:
 
     _heading(console, "Which spine")
     range_ = answer.spine_range_lb
-    if range_ is not None:
+    if range_ is not None and not wording.open_range(answer):
         console.print(Text(wording.spine_range(range_.low, range_.high), style="bold"))
     if answer.spine_range_text and not wording.repeats_range(answer):
         console.print(Text(answer.spine_range_text))

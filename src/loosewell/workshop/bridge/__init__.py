@@ -24,21 +24,7 @@ from loosewell.workshop.bridge.arrow import (
     with_point,
 )
 from loosewell.workshop.bridge.bow import (
-    BOW_LENGTH_IN,
-    BRACE_IN,
-    ENERGY_RATIO,
     LEAST_READING_IN,
-    LIMB_ENERGY,
-    LIMB_MASS,
-    PLATE_OFFSET_IN,
-    PLATE_RELAXATION,
-    PLATE_RELAXATION_ERROR,
-    PLATE_STIFFNESS,
-    PLATE_STIFFNESS_UNKNOWN,
-    STRING_HOLD,
-    STRING_MASS_GR,
-    VIRTUAL_MASS,
-    VIRTUAL_MASS_STRING_GR,
     BowModel,
     bow_model,
 )
@@ -58,6 +44,22 @@ from loosewell.workshop.bridge.loose import (
     PLUCK,
     LooseModel,
     loose_model,
+)
+from loosewell.workshop.bridge.makes import (
+    BOW_LENGTH_IN,
+    BRACE_IN,
+    ENERGY_RATIO,
+    LIMB_ENERGY,
+    LIMB_MASS,
+    PLATE_OFFSET_IN,
+    PLATE_RELAXATION,
+    PLATE_RELAXATION_ERROR,
+    PLATE_STIFFNESS,
+    PLATE_STIFFNESS_UNKNOWN,
+    STRING_HOLD,
+    STRING_MASS_GR,
+    VIRTUAL_MASS,
+    VIRTUAL_MASS_STRING_GR,
 )
 from loosewell.workshop.bridge.profile import (
     DAMPING,

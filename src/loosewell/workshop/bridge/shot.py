@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from loosewell import units
 from loosewell.workshop.bridge.arrow import ArrowModel
-from loosewell.workshop.bridge.bow import VIRTUAL_MASS_STRING_GR, BowModel
+from loosewell.workshop.bridge.bow import BowModel
+from loosewell.workshop.bridge.makes import VIRTUAL_MASS_STRING_GR
 
 Array = NDArray[np.float64]
 
