@@ -183,6 +183,9 @@ class Plain:
         rate = n @ w[part] - self.sliding * v * (d @ u[part] - rise)
         gap[0] -= self.row[kernel.PLATE_OFFSET] + drift * t
         rate[0] -= drift
+        over = gap[0] - self.row[kernel.SHELF_WIDTH]
+        if over > 0.0 and self.row[kernel.SHELF_WIDTH] > 0.0:
+            gap[1] += min(0.5 * over * over / max(radius, 1e-4), 1.0)
         return (part, n, d), gap, rate
 
     def contact(
@@ -200,7 +203,6 @@ class Plain:
             back = (-x - rear) / (front - rear)
             reach = min(1.0, (1.0 - back) / 0.6, back / 0.1)
             soft, damp = r[kernel.FLETCHING_STIFFNESS], r[kernel.FLETCHING_DAMPING]
-        beside = 0.0 < r[kernel.SHELF_WIDTH] < gap[0]
         force, hard = [0.0, 0.0], [0.0, 0.0]
         for axis, k, c, far in (
             (0, kernel.PLATE_STIFFNESS, kernel.PLATE_DAMPING, kernel.FLETCHING_REACH_Y),
@@ -208,7 +210,7 @@ class Plain:
         ):
             over_reach = reach * r[far]
             g, q = float(gap[axis]), float(rate[axis])
-            if (axis == 1 and beside) or (g >= over_reach and not self.closed[axis]):
+            if g >= over_reach and not self.closed[axis]:
                 continue
             folded = max(soft * max(over_reach - g, 0.0) - damp * q, 0.0)
             force[axis] = folded

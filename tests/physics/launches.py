@@ -48,8 +48,6 @@ def built_arrow(
     mass_per_length = np.full(elements, shaft_mass / length)
     node_mass = np.zeros(nodes)
     node_mass[0] = nock_mass
-    if fletching is not None:
-        node_mass += beam.shared_to_nodes(fletching_mass, 0.5 * sum(fletching), length, nodes)
     blocks = beam.arrow_blocks(
         np.full(elements, bending_stiffness),
         mass_per_length,
@@ -59,16 +57,21 @@ def built_arrow(
         point_centre,
         point_inertia,
     )
+    feathers, middle = 0.0, 0.0
+    if fletching is not None:
+        feathers, middle = fletching_mass, 0.5 * sum(fletching)
+        moving, softening = beam.lump_blocks(feathers, middle, length, nodes)
+        blocks[2] += moving
+        blocks[4] += softening
     rate = float(beam.free_modes(blocks[0], blocks[1] + blocks[2], 1)[0][0])
-    place = np.linspace(0.0, length, nodes)
-    part_mass = float(node_mass.sum()) + point_mass
+    part_mass = nock_mass + feathers + point_mass
     number = np.zeros(launch.ARROW_COLUMNS)
     number[launch.LENGTH] = length
     number[launch.SHAFT_MASS] = shaft_mass
     number[launch.PART_MASS] = part_mass
     number[launch.CENTRE_SHAFT] = 0.5 * length
     number[launch.CENTRE_PART] = (
-        float(node_mass @ place) + point_mass * (length + point_centre)
+        feathers * middle + point_mass * (length + point_centre)
     ) / part_mass
     if fletching is not None:
         number[launch.FLETCHING_REAR], number[launch.FLETCHING_FRONT] = fletching

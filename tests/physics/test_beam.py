@@ -257,3 +257,30 @@ def test_a_mass_between_nodes_follows_the_lever_rule(centre: float) -> None:
 def test_a_mass_off_the_shaft_is_kept_on_it() -> None:
     assert beam.shared_to_nodes(1.0, -0.1, L, 5)[0] == 1.0
     assert beam.shared_to_nodes(1.0, 2.0 * L, L, 5)[-1] == 1.0
+
+
+@pytest.mark.parametrize("centre", [0.0, 0.031, 0.1, 0.35, 0.7])
+def test_a_lump_between_nodes_carries_its_mass_balance_and_inertia(centre: float) -> None:
+    length, nodes, mass = 0.7, 8, 0.003
+    moving, softening = (beam.dense(one) for one in beam.lump_blocks(mass, centre, length, nodes))
+    place = np.linspace(0.0, length, nodes)
+    shift, swing = np.zeros(2 * nodes), np.ones(2 * nodes)
+    shift[::2], swing[::2] = 1.0, place
+    assert shift @ moving @ shift == pytest.approx(mass, rel=1e-12)
+    assert shift @ moving @ swing == pytest.approx(mass * centre, rel=1e-12, abs=1e-18)
+    assert swing @ moving @ swing == pytest.approx(mass * centre**2, rel=1e-12, abs=1e-18)
+    # Turning as a whole against a thrust that reaches from the nock to the lump.
+    assert swing @ softening @ swing == pytest.approx(mass * centre, rel=1e-12, abs=1e-18)
+    assert np.abs(softening @ shift).max() == pytest.approx(0.0, abs=1e-15)
+
+
+def test_a_lump_at_a_node_is_the_nodes_own_mass() -> None:
+    length, nodes = 0.7, 8
+    moving, softening = beam.lump_blocks(0.003, 0.3, length, nodes)
+    expected = np.zeros((nodes, 7))
+    expected[3, 0] = 0.003
+    assert moving == pytest.approx(expected, abs=1e-18)
+    lumps = np.zeros(nodes)
+    lumps[3] = 0.003
+    ahead = beam.mass_ahead_of_elements(np.zeros(nodes - 1), length, lumps)
+    assert softening == pytest.approx(beam.axial_blocks(ahead, length), abs=1e-15)

@@ -140,10 +140,11 @@ def integrated(
         fingers, target = 0.0, 0.0
         travel = middle + launch_row[launch.DRAW]
         push, way = launch_row[launch.LOOSE_PUSH], launch_row[launch.LOOSE_TRAVEL]
-        if push != 0.0 and travel < way:
-            target = push * np.sin(0.5 * np.pi * travel / way)
+        if push != 0.0 and travel < way + 0.5 * dt * speed:
+            target = push * np.sin(0.5 * np.pi * min(travel / way, 1.0))
             if (target - (u[0] + 0.5 * dt * v[0])) * push > 0.0:
-                fingers = launch_row[launch.FINGER_STIFFNESS]
+                share = min(1.0, 0.5 + (way - travel) / (dt * speed))
+                fingers = share * launch_row[launch.FINGER_STIFFNESS]
         # unknown: the middle displacement; the rule says v_mid = 2 (u_mid - u) / dt
         elastic = K - acc * soft
         elastic[0, 0] += side + fingers

@@ -1117,6 +1117,7 @@ def sentence(text: str) -> str:
 
 
 _STAGES = {
+    "engine": "Waking the engine, which is compiled once on each machine",
     "nocking point": "Setting the nocking point",
     "spines": "Shooting arrows of every spine",
     "rack": "Shooting the shafts of the rack",

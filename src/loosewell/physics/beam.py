@@ -360,3 +360,63 @@ def shared_to_nodes(mass: float, centre: float, length: float, nodes: int) -> Ar
     out[i] = mass * (1.0 - (place - i))
     out[i + 1] = mass * (place - i)
     return out
+
+
+def lump_blocks(mass: float, centre: float, length: float, nodes: int) -> tuple[Array, Array]:
+    """Point mass anywhere on the shaft, moving as the element under it does.
+
+    Parameters
+    ----------
+    mass : float
+        The mass. [kg]
+    centre : float
+        Where it sits, from the nock throat; kept inside the shaft. [m]
+    length : float
+        Length of the shaft. [m]
+    nodes : int
+        Number of nodes. [-]
+
+    Returns
+    -------
+    moving, softening : ndarray, shape (nodes, 7)
+        To be added to the mass of the parts and to their softening. [SI]
+
+    Holds
+    -----
+    Mass, balance and inertia exact. The lever rule makes the inertia too large by up to a
+    quarter of mass times the element's length squared, which a feather a few inches from the
+    nock does not forgive.
+
+    Source
+    ------
+    Consistent mass of a point on a beam element; its thrust ends at the mass.
+    """
+    h = length / (nodes - 1)
+    place = min(max(centre / length, 0.0), 1.0) * (nodes - 1)
+    i = min(int(place), nodes - 2)
+    xi = place - i
+    shape = np.array(
+        [
+            1.0 - 3.0 * xi**2 + 2.0 * xi**3,
+            h * (xi - 2.0 * xi**2 + xi**3),
+            3.0 * xi**2 - 2.0 * xi**3,
+            h * (xi**3 - xi**2),
+        ]
+    )
+    moving = np.zeros((nodes, 7))
+    _add_element(moving, i, mass * np.outer(shape, shape))
+    behind = np.zeros((nodes - 1, 2))
+    behind[:i] = mass
+    softening = axial_blocks(behind, length)
+    point, weight = np.polynomial.legendre.leggauss(4)
+    at = 0.5 * xi * (point + 1.0)
+    slope = np.array(
+        [
+            (-6.0 * at + 6.0 * at**2) / h,
+            1.0 - 4.0 * at + 3.0 * at**2,
+            (6.0 * at - 6.0 * at**2) / h,
+            -2.0 * at + 3.0 * at**2,
+        ]
+    )
+    _add_element(softening, i, mass * (slope * (0.5 * weight * xi * h)) @ slope.T)
+    return moving, softening

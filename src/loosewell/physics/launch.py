@@ -379,8 +379,8 @@ def _along(w, nl, base, points, launch, bow_index, bow_table, driving):
             way = launch[n, LOOSE_TRAVEL]
             w[0, _KF, l] = 0.0
             w[0, _TZ, l] = w[0, _ZN0, l] + w[0, _ZS, l] * travel
-            if travel < way:
-                wave = math.sin(0.5 * math.pi * travel / way)
+            if travel < way + 0.5 * dt * w[0, _VX, l]:
+                wave = math.sin(0.5 * math.pi * min(travel / way, 1.0))
                 w[0, _TZ, l] += launch[n, LOOSE_RISE] * wave
                 push = launch[n, LOOSE_PUSH]
                 target = launch[n, PLUCK] + push * wave
@@ -390,7 +390,9 @@ def _along(w, nl, base, points, launch, bow_index, bow_table, driving):
                 ahead = target - c * (w[1, _U, l] + half * w[1, _V, l])
                 ahead += s * (w[1, _U + 2, l] + half * w[1, _V + 2, l])
                 if ahead * push > 0.0:  # fingers push, they cannot pull
-                    w[0, _KF, l] = launch[n, FINGER_STIFFNESS]
+                    # They let go within a step: its share counts, or the order falls to one.
+                    share = min(1.0, 0.5 + (way - travel) / (dt * w[0, _VX, l]))
+                    w[0, _KF, l] = share * launch[n, FINGER_STIFFNESS]
                     w[0, _TY, l] = target
             w[0, _KY, l] = w[0, _HOLD, l] * stiff + w[0, _KF, l]
         w[0, _X, l] = x + 0.5 * dt * w[0, _VX, l]
@@ -662,8 +664,10 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
             w[0, _REACHY, l] = launch[n, FLETCHING_REACH_Y] * rise
             w[0, _REACHZ, l] = launch[n, FLETCHING_REACH_Z] * rise
         edge = launch[n, SHELF_WIDTH]
-        if edge > 0.0 and w[0, _GAPY, l] > edge:
-            w[0, _GAPZ, l] += 1.0  # beside the shelf there is nothing to stand on
+        over = w[0, _GAPY, l] - edge
+        if edge > 0.0 and over > 0.0:
+            # Its middle past the edge, a round shaft rolls off along its own circle.
+            w[0, _GAPZ, l] += min(0.5 * over * over / max(rad, 1e-4), 1.0)
         if w[0, _GAPY, l] < w[0, _REACHY, l] or w[0, _GAPZ, l] < w[0, _REACHZ, l]:
             touching = True
     return touching

@@ -93,6 +93,7 @@ class Session:
         ]
         low = max(12.0, LEAST_SPINE * weight)
         self.spine = np.linspace(low, max(MOST_SPINE * weight, weight + 22.0), SPINES)
+        bridge.wake(lambda part: self.tell("engine", part))
         self._tune_nocking_point()
 
     def _tune_nocking_point(self) -> None:

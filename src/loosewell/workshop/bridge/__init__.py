@@ -79,6 +79,7 @@ from loosewell.workshop.bridge.shot import (
     STATUS_SENTENCES,
     Shots,
     shoot,
+    wake,
 )
 from loosewell.workshop.bridge.traces import (
     marks,
@@ -148,6 +149,7 @@ __all__ = [
     "standard_fletching",
     "true_draw_in",
     "uniform_profile",
+    "wake",
     "weather_row",
     "with_point",
     "with_value",

@@ -16,7 +16,7 @@ from loosewell.workshop.bridge.profile import Profile
 Array = NDArray[np.float64]
 
 
-ELEMENTS = 16
+ELEMENTS = 12
 """Beam elements of an arrow; see docs/physics/launch.md for how close that is."""
 
 
@@ -206,14 +206,16 @@ def arrow_model(
     middle = part.rear + 0.5 * part.chord
     node_mass = np.zeros(nodes)
     node_mass[0] += nock_mass
-    if part.count:
-        for share in (0.25, 0.75):
-            node_mass += beam.shared_to_nodes(
-                0.5 * part.fletching_mass, part.rear + share * part.chord, length, nodes
-            )
     blocks = beam.arrow_blocks(
         stiffness, mass_per_length, length, node_mass, part.point_mass, point_centre, point_inertia
     )
+    fletching_mass = part.fletching_mass if part.count else 0.0
+    for share in (0.25, 0.75):
+        moving, softening = beam.lump_blocks(
+            0.5 * fletching_mass, part.rear + share * part.chord, length, nodes
+        )
+        blocks[2] += moving
+        blocks[4] += softening
     rate, shape = beam.free_modes(blocks[0], blocks[1] + blocks[2], 1)
     mass, balance, inertia = physics.arrow_mass_properties(
         mass_per_length,
@@ -233,11 +235,8 @@ def arrow_model(
         )
         * length
     )
-    place = np.linspace(0.0, length, nodes)
-    part_mass = float(np.sum(node_mass)) + part.point_mass
-    centre_part = (
-        float(np.sum(node_mass * place)) + part.point_mass * (length + point_centre)
-    ) / part_mass
+    part_mass = nock_mass + fletching_mass + part.point_mass
+    centre_part = (fletching_mass * middle + part.point_mass * (length + point_centre)) / part_mass
     number = np.zeros(kernel.ARROW_COLUMNS)
     number[kernel.LENGTH] = length
     number[kernel.SHAFT_MASS] = shaft_mass

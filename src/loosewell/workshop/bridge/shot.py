@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+import threading
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from types import ModuleType
 
@@ -54,6 +55,46 @@ FLETCHING_FOLD = {"feather": 0.4, "tape": 0.2, "vane": 0.05}
 plastic vanes kick it back. [N s/m] Modelling choices, no source."""
 PENETRATION = 0.15
 """Depth into a straw or foam butt. [m] Common practice, no source."""
+
+
+_AWAKE = threading.Event()
+
+
+def wake(progress: Callable[[float], None]) -> None:
+    """Compile the engine, or load it, with signs of life; at once when that was done before.
+
+    Parameters
+    ----------
+    progress : callable
+        Called several times a second with a rough share of the way.
+    """
+    if _AWAKE.is_set():
+        return
+    from loosewell.physics import aero, flight
+    from loosewell.physics import launch as kernel
+
+    def compile_both() -> None:
+        one = np.zeros(1, dtype=np.int64)
+        # Rows of zeros are refused, but only after the kernels were made for these kinds of rows.
+        kernel.launch_batch(
+            np.zeros((1, kernel.LAUNCH_COLUMNS)), one, one, np.zeros((1, 5, 5, 7)),
+            np.zeros((1, kernel.ARROW_COLUMNS)), np.zeros((1, 5)), np.zeros((1, 4, 9)), 1, 1,
+        )  # fmt: skip
+        state = np.zeros(flight.STATE_COLUMNS)
+        state[flight.SPEED] = 50.0
+        row = aero.arrow_row(mass=0.03, inertia=0.002, balance=0.4, tip=0.75, diameter=0.009)
+        flight.fly(state, row, flight.still_air(1.2, 1.8e-5), 1.0)
+
+    with ThreadPoolExecutor(1) as pool:
+        work = pool.submit(compile_both)
+        share = 0.0
+        while not work.done():
+            share += 0.03 * (1.0 - share)
+            progress(share)
+            wait([work], timeout=0.25)
+        work.result()
+    _AWAKE.set()
+    progress(1.0)
 
 
 def shoot(
