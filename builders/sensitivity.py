@@ -185,7 +185,7 @@ def moves(one: SetUp) -> Iterator[tuple[str, str, str, Move]]:
         # The string's path stays; only the arrow starts higher on it.
         rise = sign * INCH / 32.0
         path = one.middle("nock_path") + rise / one.middle("draw")
-        return one.put(nock_height=0.375 * INCH + rise, nock_path=path)
+        return one.put(nock_height=one.middle("nock_height") + rise, nock_path=path)
 
     def heavier(grains: float) -> Move:
         whole = float(np.sum(one.profile.mass_per_length * np.diff(one.profile.edge)))
