@@ -937,3 +937,19 @@ def test_one_percent_of_weight_is_one_percent_of_force() -> None:
     """A guard for the whole of it: pounds-force, not pounds-mass, not kilograms."""
     model = bridge.bow_model(bow(), 26.5)
     assert model.force[-1] == pytest.approx(47.0 * LB, rel=one_percent * 1e-6)
+
+
+def test_the_same_arrow_is_worked_out_once_and_another_anew() -> None:
+    def profile(stiffness: float) -> bridge.Profile:
+        return bridge.uniform_profile(stiffness, 0.0288, 0.0087, 0.8)
+
+    parts = bridge.parts(125.0, bridge.standard_fletching())
+    one = bridge.arrow_model(profile(4.0), 0.71, parts)
+    assert bridge.arrow_model(profile(4.0), 0.71, parts) is one
+    for other in (
+        bridge.arrow_model(profile(4.1), 0.71, parts),
+        bridge.arrow_model(profile(4.0), 0.72, parts),
+        bridge.arrow_model(profile(4.0), 0.71, bridge.with_point(parts, 150.0)),
+    ):
+        assert other is not one
+        assert not np.array_equal(other.blocks, one.blocks)

@@ -17,6 +17,10 @@ FREE_FREE_ROOTS = (4.730040744862704, 7.853204624095838, 10.995607838001671)
 """beta L of the first three bending modes of a uniform free-free beam. [-]"""
 
 
+_GAUSS = np.polynomial.legendre.leggauss(4)
+"""Points and weights on -1 to 1, exact for the products of cubic slopes with a linear thrust."""
+
+
 def _add_element(blocks: Array, i: int, element: Array) -> None:
     blocks[i, 0] += element[0, 0]
     blocks[i, 1] += element[0, 1]
@@ -136,7 +140,7 @@ def axial_blocks(mass_ahead: Array, length: float) -> Array:
     """
     n = len(mass_ahead)
     h = length / n
-    point, weight = np.polynomial.legendre.leggauss(4)
+    point, weight = _GAUSS
     xi = 0.5 * (point + 1.0)
     slope = np.array(
         [
@@ -408,7 +412,7 @@ def lump_blocks(mass: float, centre: float, length: float, nodes: int) -> tuple[
     behind = np.zeros((nodes - 1, 2))
     behind[:i] = mass
     softening = axial_blocks(behind, length)
-    point, weight = np.polynomial.legendre.leggauss(4)
+    point, weight = _GAUSS
     at = 0.5 * xi * (point + 1.0)
     slope = np.array(
         [

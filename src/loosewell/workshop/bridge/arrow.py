@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import OrderedDict
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -157,10 +158,15 @@ class ArrowModel:
     weak_over_stiff: float = 1.0
 
 
+_KEPT = 512
+"""Arrow models kept for the next asking: a rack with its tries, and a slider's way."""
+_models: OrderedDict[tuple[bytes, float, Parts, int], ArrowModel] = OrderedDict()
+
+
 def arrow_model(
     profile: Profile, length: float, part: Parts, elements: int = ELEMENTS
 ) -> ArrowModel:
-    """Blocks, masses and air data of one build.
+    """Blocks, masses and air data of one build; the same build is worked out once.
 
     Parameters
     ----------
@@ -183,6 +189,17 @@ def arrow_model(
     EngineRefusal
         When the shaft is shorter than the arrow asked for.
     """
+    key = (profile.fingerprint, length, part, elements)
+    found = _models.get(key)
+    if found is None:
+        found = _models[key] = _arrow_model(profile, length, part, elements)
+        while len(_models) > _KEPT:
+            _models.popitem(last=False)
+    return found
+
+
+def _arrow_model(profile: Profile, length: float, part: Parts, elements: int) -> ArrowModel:
+    """The work behind arrow_model."""
     from loosewell.physics import aero, beam
     from loosewell.physics import launch as kernel
     from loosewell.physics import shaft as physics

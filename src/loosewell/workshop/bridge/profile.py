@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,20 @@ class Profile:
     """Stiffness in the stiff plane over the mean of all rotations. [-]"""
     weak_over_stiff: float = 1.0
     """Stiffness across the stiff plane over that in it. [-]"""
+
+    @cached_property
+    def fingerprint(self) -> bytes:
+        """Alike for alike shafts, so that what was worked out from one serves the other."""
+        numbers = (
+            self.length,
+            self.stiffness_error,
+            self.mass_error,
+            self.damping_ratio,
+            self.stiff_over_mean,
+            self.weak_over_stiff,
+        )
+        arrays = (self.edge, self.bending_stiffness, self.mass_per_length, self.radius)
+        return np.concatenate([np.array(numbers), *arrays]).tobytes()
 
     def cut(self, length: float, elements: int) -> tuple[Array, Array, Array]:
         """E·I and mass of equal elements and radius of the nodes, cut from the front."""
