@@ -953,3 +953,18 @@ def test_the_same_arrow_is_worked_out_once_and_another_anew() -> None:
     ):
         assert other is not one
         assert not np.array_equal(other.blocks, one.blocks)
+
+
+def test_feathers_damp_the_bending_on_the_way_and_a_bare_shaft_has_its_wood_alone() -> None:
+    from loosewell.physics import aero
+
+    profile = bridge.uniform_profile(4.0, 0.0288, 0.0087, 0.8)
+
+    def damping(fletching: Fletching) -> float:
+        model = bridge.arrow_model(profile, 0.71, bridge.parts(125.0, fletching))
+        return float(model.aero[aero.BEND_DAMPING])
+
+    usual, great = bridge.standard_fletching(), bridge.standard_fletching()
+    great = great.model_copy(update={"length_in": 5.0, "height_in": 1.0})
+    assert damping(Fletching(material="none")) == profile.damping_ratio
+    assert damping(great) > damping(usual) > profile.damping_ratio
