@@ -1556,7 +1556,7 @@ LEFT_OUT = """
 - 100 to 120 J at impact from bows of 110 to 150 lb (bushcraftuk.com): neither arrow nor distance
   stated.
 - A gram at the middle of the string counting 3.5 times one at its ends (encyclopedia text): the
-  engine spreads a string's mass evenly and takes a third.
+  engine spreads a string's mass evenly and takes a third of it along the arrow.
 - Hysteresis of 0.2 to 0.9 % in two bows (Tuijn and Kooi 1992): the engine keeps all losses in the
   virtual mass.
 - Shaft frequencies and damping (Fish et al., arXiv 1909.08186; Rieckmann et al. 2012), exit times
