@@ -243,10 +243,11 @@ def test_every_field_of_shaft_and_arrow_lands_in_its_column(seen: Seen) -> None:
         aero.FLETCH_CENTRE: 3.5 * IN,
         aero.ROUGHNESS: aero.FEATHER_ROUGHNESS,
         aero.ANGLE: math.radians(3.0),
-        aero.BEND_DAMPING: bridge.DAMPING["solid"],
     }
     for column, value in in_flight.items():
         assert flying[column] == pytest.approx(value, rel=round_off), column
+    # The wood's own damping and what the feathers add on the way.
+    assert 1.0 < flying[aero.BEND_DAMPING] / bridge.DAMPING["solid"] < 3.0
 
 
 def test_the_launch_hands_its_end_to_the_flight_and_nothing_is_swapped(seen: Seen) -> None:
