@@ -31,6 +31,11 @@ class Build:
     arrow: Arrow | None
 
 
+def is_bare(arrow: Arrow) -> bool:
+    """Whether an arrow carries no fletching at all, as for a bare-shaft test."""
+    return arrow.fletching is not None and arrow.fletching.material == "none"
+
+
 def build_of(job: Session, shaft: Shaft) -> Build | str:
     """How a shaft of the rack is judged, or why it cannot be."""
     arrow = next((one for one in job.arrows if one.shaft == shaft.name), None)
@@ -40,7 +45,8 @@ def build_of(job: Session, shaft: Shaft) -> Build | str:
         length_in = arrow.length_in if arrow.length_in is not None else length_in
         part = bridge.parts(
             arrow.point_weight_gr if arrow.point_weight_gr is not None else job.point_gr,
-            arrow.fletching or job.fletching,
+            # A bare shaft is for testing: its shaft is judged with the usual fletching on.
+            job.fletching if is_bare(arrow) else arrow.fletching or job.fletching,
             arrow.point_kind or job.plan.point_kind,
             arrow.nock_kind,
             arrow.nock_weight_gr,
@@ -203,7 +209,8 @@ def light_gr(
 def _shaft_note(job: Session, shaft: Shaft, build: Build, weight_lb: float) -> str:
     notes = []
     if build.arrow is not None:
-        notes.append(f"as built: {build.arrow.name}, {build.length_in:.2f} in")
+        bare = ", bare: judged with feathers on" if is_bare(build.arrow) else ""
+        notes.append(f"as built: {build.arrow.name}, {build.length_in:.2f} in{bare}")
     elif build.length_in < job.length_in - 1e-6:
         notes.append(f"taken at its full {build.length_in:.2f} in")
     light = light_gr(job, shaft, build.length_in, build.parts, weight_lb)

@@ -40,12 +40,12 @@ def inputs_used(job: Session, sweep: Sweep) -> list[InputUsed]:
     ]
     rows.append(
         InputUsed(
-            "The bow's own tolerance and the scatter of the loose",
-            "computed",
+            "What the bow forgives and the loose scatters",
+            "computed, no error of measuring",
             "",
             False,
             round(100.0 * sweep.spread.within, 1),
-            "a steadier loose widens what fits; it is no error",
+            "nothing to measure: a bow that forgives more takes more spines",
         )
     )
     if sweep.spread.rest > 0.005:
