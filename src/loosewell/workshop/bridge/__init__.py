@@ -51,6 +51,7 @@ from loosewell.workshop.bridge.makes import (
     ENERGY_RATIO,
     LIMB_ENERGY,
     LIMB_MASS,
+    NOCK_SERVING,
     PLATE_OFFSET_IN,
     PLATE_RELAXATION,
     PLATE_RELAXATION_ERROR,
@@ -71,7 +72,6 @@ from loosewell.workshop.bridge.profile import (
 from loosewell.workshop.bridge.shot import (
     DRIVE_STEPS,
     FLETCHING_FOLD,
-    NOCK_SERVING,
     PASS_STEPS,
     PENETRATION,
     REACH_BY_COUNT,

@@ -21,6 +21,7 @@ from loosewell.workshop.bridge.makes import (
     ENERGY_RATIO,
     LIMB_ENERGY,
     LIMB_MASS,
+    NOCK_SERVING,
     NOCKING_HEIGHT_IN,
     PLATE_OFFSET_IN,
     PLATE_RELAXATION,
@@ -259,8 +260,9 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
     note(
         "string_hold",
         "Firmness of the string sideways",
-        f"{STRING_HOLD[0]:.1f} times its forward pull over its way",
-        f"±{100 * STRING_HOLD[1]:.0f} %",
+        f"{STRING_HOLD[0]:.1f} times its forward pull over its way; "
+        f"{NOCK_SERVING / units.GRAIN:.0f} gr of string go sideways with the nock",
+        f"±{100 * STRING_HOLD[1]:.0f} %, meant to cover both",
         True,
         "no bench method known yet; shooting results narrow it",
         0.0,

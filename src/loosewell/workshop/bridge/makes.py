@@ -69,3 +69,8 @@ PLATE_STIFFNESS = {
 PLATE_STIFFNESS_UNKNOWN = 50000.0
 PLATE_RELAXATION = 0.0004
 PLATE_RELAXATION_ERROR = 0.4
+
+NOCK_SERVING = 0.0002
+"""Of the string's mass, what moves sideways with the nock at once: the serving under it. [kg]
+A sideways wave takes about 4 ms to the limb tips, so the rest acts by its tension only; along the
+arrow a third of the string counts, and is in the virtual mass."""

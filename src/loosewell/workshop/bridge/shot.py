@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.workshop.bridge.arrow import ArrowModel
 from loosewell.workshop.bridge.bow import BowModel
-from loosewell.workshop.bridge.makes import VIRTUAL_MASS_STRING_GR
+from loosewell.workshop.bridge.makes import NOCK_SERVING, VIRTUAL_MASS_STRING_GR
 
 Array = NDArray[np.float64]
 
@@ -44,10 +44,6 @@ class Shots:
 
 REACH_BY_COUNT = {3: 0.5, 4: 0.71, 2: 0.0, 6: 0.87}
 """How far one fletching reaches toward the plate as a share of its height, cock feather out."""
-NOCK_SERVING = 0.0002
-"""Of the string's mass, what moves sideways with the nock at once: the serving under it. [kg]
-A sideways wave takes about 4 ms to the limb tips, so the rest acts by its tension only; along the
-arrow a third of the string counts, and is in the virtual mass."""
 SHELF_WIDTH = 0.02
 """Of a shelf, from the plate outward. [m] Common practice, no source."""
 FLETCHING_FOLD = {"feather": 0.4, "tape": 0.2, "vane": 0.05}
