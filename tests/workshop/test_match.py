@@ -11,7 +11,6 @@ import json
 import math
 import re
 from collections.abc import Callable, Iterator
-from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -1006,14 +1005,18 @@ def test_why_a_shot_is_not_clean_in_words_the_worst_first() -> None:
     def why(swing: float, knock: float, stand: float, status: int = 0) -> str:
         row = np.zeros((1, flight.RESULT_COLUMNS))
         row[0, flight.LARGEST_ANGLE] = math.radians(swing)
-        shots = SimpleNamespace(
+        shots = bridge.Shots(
+            launch=np.zeros((1, 0)),
             flight=row,
-            tail_knock=np.array([1e-3 * knock]),
+            frame=np.zeros((1, 0)),
             stand_left=np.array([math.radians(stand)]),
             stand_high=np.zeros(1),
+            hit_left=np.zeros(1),
+            hit_high=np.zeros(1),
+            tail_knock=np.array([1e-3 * knock]),
             status=np.array([status]),
         )
-        return pictures._unclean_because(shots, 0, engine.CleanLimits())  # type: ignore[arg-type]
+        return pictures._unclean_because(shots, 0, engine.CleanLimits())
 
     assert why(7.9, 14.9, 2.9) == ""
     assert why(14.2, 0.0, 0.0) == "swings 14° off its path"
@@ -1113,6 +1116,16 @@ def test_wishes_replace_what_the_purpose_brings() -> None:
     assert one.pictures[0].fletching_count == 0
     assert "30.25 in" in one.spine_range_definition
     assert "160 gr" in one.spine_range_definition
+
+
+@pytest.mark.parametrize("tight", [{"knock_mns": 1.0}, {"swing_deg": 0.8}, {"stand_deg": 0.5}])
+def test_each_limit_of_clean_counts_by_itself(right: MatchAnswer, tight: dict[str, float]) -> None:
+    wide = {"knock_mns": 500.0, "swing_deg": 60.0, "stand_deg": 60.0}
+    share = ask(samples=FEW, limits=engine.CleanLimits(**{**wide, **tight})).best_share_percent
+    loose = ask(samples=FEW, limits=engine.CleanLimits(**wide)).best_share_percent
+    assert share is not None
+    assert loose is not None
+    assert share < loose
 
 
 def test_a_tighter_limit_of_clean_leaves_fewer_shots_clean(right: MatchAnswer) -> None:

@@ -264,6 +264,20 @@ def _step(s, h, c, density, wx, wy, wz, gx, gz, k, work, after):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
+def _mark(path, rows, t, s):
+    """Write one row of the path while there is room; the number of rows then written."""
+    if rows >= path.shape[0]:
+        return rows
+    path[rows, 0] = t
+    path[rows, 1] = s[0]
+    path[rows, 2] = s[1]
+    path[rows, 3] = s[2]
+    path[rows, 4] = math.atan2(s[7], s[6])
+    path[rows, 5] = math.asin(min(1.0, max(-1.0, s[8])))
+    return rows + 1
+
+
+@njit(cache=True, nogil=True, error_model="numpy")
 def _tip(s, arm, e):
     """Advance of the tip along the aim, height of the balance point over where it began, rise."""
     height = s[0] * math.sin(e) + s[2] * math.cos(e)
@@ -334,18 +348,8 @@ def _fly(state, c, air, distance, dt, out, path):
     rows = 0
     for _ in range(1000000):
         sine2, along = _rates(s, c, density, wx, wy, wz, gx, gz, k[0])
-        if along < 0.0:
-            sine2 = 1.0
-        if sine2 > largest:
-            largest = sine2
-        if rows < path.shape[0]:
-            path[rows, 0] = t
-            path[rows, 1] = s[0]
-            path[rows, 2] = s[1]
-            path[rows, 3] = s[2]
-            path[rows, 4] = math.atan2(s[7], s[6])
-            path[rows, 5] = math.asin(min(1.0, max(-1.0, s[8])))
-            rows += 1
+        largest = max(largest, 1.0 if along < 0.0 else sine2)
+        rows = _mark(path, rows, t, s)
         if t > 60.0:
             break
         _step(s, h, c, density, wx, wy, wz, gx, gz, k, work, after)
@@ -388,18 +392,8 @@ def _fly(state, c, air, distance, dt, out, path):
             s[i] = after[i]
 
     sine2, along = _rates(s, c, density, wx, wy, wz, gx, gz, k[0])
-    if along < 0.0:
-        sine2 = 1.0
-    if sine2 > largest:
-        largest = sine2
-    if rows < path.shape[0]:
-        path[rows, 0] = t
-        path[rows, 1] = s[0]
-        path[rows, 2] = s[1]
-        path[rows, 3] = s[2]
-        path[rows, 4] = math.atan2(s[7], s[6])
-        path[rows, 5] = math.asin(min(1.0, max(-1.0, s[8])))
-        rows += 1
+    largest = max(largest, 1.0 if along < 0.0 else sine2)
+    rows = _mark(path, rows, t, s)
     out[LARGEST_ANGLE] = math.asin(math.sqrt(min(1.0, largest)))
     if out[LARGEST_ANGLE] > LARGEST_HELD_ANGLE:
         status = TUMBLED

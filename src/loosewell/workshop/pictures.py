@@ -93,19 +93,14 @@ def _outside(job: Session, sweep: Sweep, edge_lb: float, side: int) -> Outside:
 
 def _unclean_because(shots: bridge.Shots, n: int, limits: CleanLimits) -> str:
     """What of one shot passes the limits of a clean one, the worst first."""
-    from loosewell.physics import flight
-
-    swing = math.degrees(float(shots.flight[n, flight.LARGEST_ANGLE]))
-    knock = 1e3 * float(shots.tail_knock[n])
-    stand = math.degrees(math.hypot(float(shots.stand_left[n]), float(shots.stand_high[n])))
     if shots.status[n] != 0:
         return "cannot be followed to the butt"
     over = [
         (value / limit, words.format(f"{value:.{int(round(value) <= limit)}f}"))
         for value, limit, words in (
-            (swing, limits.swing_deg, "swings {}° off its path"),
-            (knock, limits.knock_mns, "tail knocks {} mN·s"),
-            (stand, limits.stand_deg, "stands {}° off"),
+            (float(shots.swing_deg[n]), limits.swing_deg, "swings {}° off its path"),
+            (float(shots.knock_mns[n]), limits.knock_mns, "tail knocks {} mN·s"),
+            (float(shots.stand_off_deg[n]), limits.stand_deg, "stands {}° off"),
         )
         if value > limit
     ]
@@ -300,7 +295,7 @@ def picture(
         string_left_ms=round(float(out[kernel.STRING_LEFT]) * 1e3, 3),
         nock_past_plate_ms=round(float(out[kernel.PASSED]) * 1e3, 3),
         contacts=contacts,
-        tail_knock_mns=round(float(shots.tail_knock[n]) * 1e3, 2),
+        tail_knock_mns=round(float(shots.knock_mns[n]), 2),
         distance_yd=distance_yd,
         flight_time_s=round(float(shots.flight[n, flight.TIME]), 4),
         strike_speed_fps=round(float(shots.flight[n, flight.END_SPEED]) / units.FPS, 1),

@@ -197,16 +197,12 @@ class Session:
 
     def clean(self, shots: bridge.Shots) -> NDArray[np.bool_]:
         """Which shots are clean by the limits."""
-        from loosewell.physics import flight
-
-        stand = np.hypot(shots.stand_left, shots.stand_high)
-
         with np.errstate(invalid="ignore"):
             return np.asarray(
                 (shots.status == 0)
-                & (shots.tail_knock * 1e3 <= self.limits.knock_mns)
-                & (np.degrees(shots.flight[:, flight.LARGEST_ANGLE]) <= self.limits.swing_deg)
-                & (np.degrees(stand) <= self.limits.stand_deg)
+                & (shots.knock_mns <= self.limits.knock_mns)
+                & (shots.swing_deg <= self.limits.swing_deg)
+                & (shots.stand_off_deg <= self.limits.stand_deg)
             )
 
     def generic(self) -> bridge.ArrowModel:

@@ -41,6 +41,23 @@ class Shots:
     """Impulse of everything that touches the bow after the string let go. [N s]"""
     status: NDArray[np.int64]
 
+    @property
+    def knock_mns(self) -> Array:
+        """How hard the tail knocks in passing the bow. [mN s]"""
+        return 1e3 * self.tail_knock
+
+    @property
+    def swing_deg(self) -> Array:
+        """Farthest the arrow swings off its path in flight. [deg]"""
+        from loosewell.physics import flight
+
+        return np.degrees(self.flight[:, flight.LARGEST_ANGLE])
+
+    @property
+    def stand_off_deg(self) -> Array:
+        """How far off the line of flight it stands, both planes together. [deg]"""
+        return np.degrees(np.hypot(self.stand_left, self.stand_high))
+
 
 REACH_BY_COUNT = {3: 0.5, 4: 0.71, 2: 0.0, 6: 0.87}
 """How far one fletching reaches toward the plate as a share of its height, cock feather out."""
