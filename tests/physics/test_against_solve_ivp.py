@@ -37,9 +37,8 @@ ROOT = Path(__file__).resolve().parents[2]
 
 ELEMENTS = 8
 """Both sides cut the arrow alike, so that few elements test as well as many."""
-FINE = 12_800
-"""Steps on the string. Where arrow and plate meet at speed the dashpot's force jumps, and
-the kernel places the jump to within a step: errors there fall with the step, not its square."""
+FINE = 6_400
+"""Steps on the string."""
 
 # What is left at FINE steps and a relative tolerance of 1e-6, about three times what was seen.
 # A fletched arrow swings at 12 rad/s: 5 mrad/s more or less at the start are 0.025 degrees. The
@@ -137,7 +136,7 @@ def of(case: str) -> tuple[BuiltArrow, Array]:
 
 @cache
 def settled(case: str) -> Array:
-    return by_solve_ivp(*of(case))
+    return by_solve_ivp(*of(case), rtol=1e-8)
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda name: name)
@@ -193,9 +192,10 @@ def test_kernel_comes_closer_with_every_shorter_step() -> None:
             ours, theirs = by_kernel(arrow, one, steps), settled(case)
             errors.append(ours[launch.YAW_RATE] - theirs[launch.YAW_RATE])
         away.append(float(np.sqrt(np.mean(np.square(errors)))))
-    assert away[1] < 0.5 * away[0]
-    assert away[2] < 0.5 * away[1]
-    assert away[3] < 0.7 * away[2]
+    # Second order on the whole, contact with dashpots included: a sixteenth for a quarter step.
+    assert away[1] < 0.12 * away[0]
+    assert away[2] < 0.12 * away[1]
+    assert away[3] < 0.6 * away[2]
 
 
 # ---------------------------------------------------- another package, another way to step

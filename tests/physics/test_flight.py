@@ -235,7 +235,7 @@ def test_left_and_right_mirror_bit_for_bit() -> None:
     wind[3], opposite[3] = 2.0, -2.0
     left = flight.fly(state, wooden(), wind, 18.0)[0]
     right = flight.fly(mirrored, wooden(), opposite, 18.0)[0]
-    for column in (flight.HIT_Y, flight.END_YAW, flight.END_YAW_RATE):
+    for column in (flight.HIT_Y, flight.END_YAW, flight.END_YAW_RATE, flight.END_SIDE_SPEED):
         right[column] = -right[column]
     assert np.array_equal(left, right)
 
@@ -371,6 +371,89 @@ def test_ground_and_target_in_one_step_take_the_one_that_comes_first() -> None:
     assert before[flight.STATUS] == flight.REACHED
     assert beyond[flight.STATUS] == flight.GROUNDED
     assert beyond[flight.TIME] == pytest.approx(landed[flight.TIME], abs=1e-9)
+
+
+def tip_height(state: NDArray[np.float64], out: NDArray[np.float64]) -> float:
+    """Of an arrow that has arrived, from where it struck along and square to the line of aim."""
+    e = state[flight.ELEVATION]
+    arm = wooden()[aero.TIP] - wooden()[aero.BALANCE]
+    ahead = out[flight.REACH] + arm * math.cos(out[flight.END_PITCH]) * math.cos(
+        out[flight.END_YAW]
+    )
+    return float(state[flight.HEIGHT] + ahead * math.sin(e) + out[flight.HIT_Z] * math.cos(e))
+
+
+def test_over_water_the_flight_ends_when_the_tip_touches_it() -> None:
+    state = disturbed(height=1.5, elevation=-0.1)
+    out = flight.fly(state, wooden(), STILL, 200.0, surface=flight.WATER_SURFACE)[0]
+    assert out[flight.STATUS] == flight.WATER
+    assert tip_height(state, out) == pytest.approx(0.0, abs=1e-9)
+    ground = flight.fly(state, wooden(), STILL, 200.0)[0]
+    assert ground[flight.STATUS] == flight.GROUNDED
+    assert out[flight.TIME] < ground[flight.TIME]
+
+
+def test_in_a_vacuum_the_tip_of_a_slanting_arrow_touches_the_water_when_it_must() -> None:
+    """Level loose, nose 0.1 rad down all the way: the tip falls h − arm sin 0.1 freely."""
+    vacuum = flight.still_air(0.0, VISCOSITY)
+    state = leaving(height=1.5, pitch=-0.1)
+    out = flight.fly(state, wooden(), vacuum, 1e6, surface=flight.WATER_SURFACE)[0]
+    arm = wooden()[aero.TIP] - wooden()[aero.BALANCE]
+    fall = 1.5 - arm * math.sin(0.1)
+    assert out[flight.TIME] == pytest.approx(math.sqrt(2.0 * fall / G), abs=1e-9)
+    assert out[flight.END_RISE_SPEED] == pytest.approx(-math.sqrt(2.0 * fall * G), abs=1e-8)
+
+
+def test_a_tip_that_swings_down_touches_the_water_on_its_own_arc() -> None:
+    """In a vacuum without gravity only the turning brings the tip down."""
+    state = leaving(height=0.05, pitch=0.0, pitch_rate=-2.0)
+    out = flight.fly(state, wooden(), weightless(0.0), 1e6, surface=flight.WATER_SURFACE)[0]
+    arm = wooden()[aero.TIP] - wooden()[aero.BALANCE]
+    assert out[flight.STATUS] == flight.WATER
+    assert out[flight.TIME] == pytest.approx(math.asin(0.05 / arm) / 2.0, abs=1e-7)
+
+
+def test_a_target_before_the_water_is_reached_and_one_beyond_it_is_not() -> None:
+    state = leaving(height=1.5)
+    wet = flight.fly(state, wooden(), STILL, 200.0, surface=flight.WATER_SURFACE)[0]
+    # Measured as the flight measures it: the way of the tip along the line of aim.
+    arm = wooden()[aero.TIP] - wooden()[aero.BALANCE]
+    way = wet[flight.REACH] + arm * (math.cos(wet[flight.END_PITCH]) - 1.0)
+    near, far = (
+        flight.fly(state, wooden(), STILL, way + more, surface=flight.WATER_SURFACE)[0]
+        for more in (-0.02, 0.02)
+    )
+    assert near[flight.STATUS] == flight.REACHED
+    assert far[flight.STATUS] == flight.WATER
+    assert far[flight.TIME] == pytest.approx(wet[flight.TIME], abs=1e-9)
+
+
+def test_a_path_over_water_ends_where_its_result_says() -> None:
+    state = leaving(height=1.5)
+    path, out = flight.fly_path(state, wooden(), STILL, 200.0, surface=flight.WATER_SURFACE)
+    assert out[flight.STATUS] == flight.WATER
+    assert path[-1, 1] == out[flight.REACH]
+    alone = flight.fly(state, wooden(), STILL, 200.0, surface=flight.WATER_SURFACE)[0]
+    assert np.array_equal(alone, out)
+
+
+def test_a_start_under_water_or_over_nothing_known_is_refused() -> None:
+    under = leaving(height=0.02, pitch=-0.2)
+    wet = flight.fly(under, wooden(), STILL, 18.0, surface=flight.WATER_SURFACE)[0]
+    assert wet[flight.STATUS] == flight.REFUSED
+    assert np.all(np.isnan(wet[1:]))
+    assert flight.fly(under, wooden(), STILL, 18.0)[0, flight.STATUS] == flight.GROUNDED
+    odd = flight.fly(leaving(), wooden(), STILL, 18.0, surface=7)[0]
+    assert odd[flight.STATUS] == flight.REFUSED
+
+
+def test_the_parts_of_the_last_velocity_make_up_its_speed() -> None:
+    out = flight.fly(disturbed(), wooden(), STILL, 18.0)[0]
+    parts = out[[flight.FORWARD, flight.END_SIDE_SPEED, flight.END_RISE_SPEED]]
+    assert np.linalg.norm(parts) == pytest.approx(out[flight.END_SPEED], rel=round_off)
+    fine = flight.fly_path(disturbed(), wooden(), STILL, 18.0, 1e-4)[0]
+    last = (fine[-2, 1:4] - fine[-3, 1:4]) / (fine[-2, 0] - fine[-3, 0])
+    assert parts == pytest.approx(last, abs=0.02)
 
 
 @pytest.mark.parametrize(

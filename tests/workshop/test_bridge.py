@@ -763,7 +763,7 @@ def statuses() -> list[int]:
         kernel.NOT_FINITE, kernel.BENT_TOO_FAR, kernel.OFF_THE_PLATE, kernel.BAD_INPUT,
         kernel.OFF_THE_SHELF,
     ]  # fmt: skip
-    air = [flight.GROUNDED, flight.REFUSED, flight.TUMBLED, flight.SPENT]
+    air = [flight.GROUNDED, flight.REFUSED, flight.TUMBLED, flight.SPENT, flight.WATER]
     return own + [100 + one for one in air]
 
 

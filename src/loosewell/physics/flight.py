@@ -1,4 +1,4 @@
-"""Flight of an arrow from the bow to the target plane or the ground.
+"""Flight of an arrow from the bow to the target plane, the ground or the water.
 
 A rigid, straight, slender body that yaws and pitches freely. At the nose, along
 the shaft and at the fletching the air pushes square to the shaft according to the
@@ -29,7 +29,13 @@ of the tip of the point from the line of aim [m], 5 END_YAW [rad], 6 END_YAW_RAT
 [rad/s], 7 END_PITCH [rad], 8 END_PITCH_RATE [rad/s], 9 DROP of the balance point
 below the line of aim [m], 10 BEND left [m], 11 END_SPEED [m/s], 12 LARGEST_ANGLE
 between arrow and air on the way [rad], 13 REACH along the line of aim [m], 14
-GROUND_REACH level distance [m], 15 TURNS of spin [1].
+GROUND_REACH level distance [m], 15 TURNS of spin [1], 16 END_SIDE_SPEED along y and
+17 END_RISE_SPEED along z [m/s].
+
+What lies at height zero
+------------------------
+GROUND stops the balance point there, as it always did; WATER_SURFACE ends the flight
+when the tip of the point touches it, since the water takes over from there (water.py).
 
 Status codes
 ------------
@@ -37,7 +43,8 @@ Status codes
 be (a nan, no mass, no speed forward, no distance): all other columns are nan; 3
 TUMBLED, the arrow stood at more than 30 degrees to the air somewhere, where these
 forces no longer hold: the numbers are there but are not to be trusted; 4 SPENT,
-the step limit or 60 s passed first.
+the step limit or 60 s passed first; 5 WATER, the tip touched the water before the
+target plane. A start with the tip under water is refused.
 """
 
 from __future__ import annotations
@@ -80,8 +87,10 @@ from loosewell.physics import aero
     REACH,
     GROUND_REACH,
     TURNS,
+    END_SIDE_SPEED,
+    END_RISE_SPEED,
     RESULT_COLUMNS,
-) = range(17)
+) = range(19)
 
 AIR_COLUMNS = 6
 PATH_COLUMNS = 6
@@ -91,6 +100,10 @@ GROUNDED = 1
 REFUSED = 2
 TUMBLED = 3
 SPENT = 4
+WATER = 5
+
+GROUND = 0
+WATER_SURFACE = 1
 
 LARGEST_HELD_ANGLE = math.radians(30.0)
 """Angle between arrow and air up to which the forces hold. [rad]"""
@@ -278,15 +291,26 @@ def _mark(path, rows, t, s):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _tip(s, arm, e):
-    """Advance of the tip along the aim, height of the balance point over where it began, rise."""
-    height = s[0] * math.sin(e) + s[2] * math.cos(e)
-    rise = s[3] * math.sin(e) + s[5] * math.cos(e)
+def _tip(s, arm, e, low):
+    """Advance of the tip along the aim; height and rise of what comes down first.
+
+    That is the station `low` ahead of the balance point, its height over where the
+    balance point began: zero for the ground, the tip's arm for the water.
+    """
+    sine = math.sin(e)
+    cosine = math.cos(e)
+    height = s[0] * sine + s[2] * cosine
+    rise = s[3] * sine + s[5] * cosine
+    if low != 0.0:
+        height += low * (s[6] * sine + s[8] * cosine)
+        dux = s[10] * s[8] - s[11] * s[7]
+        duz = s[9] * s[7] - s[10] * s[6]
+        rise += low * (dux * sine + duz * cosine)
     return s[0] + arm * s[6], height, rise
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def _fly(state, c, air, distance, dt, out, path):
+def _fly(state, c, air, distance, dt, out, path, surface):
     """One flight into out; rows of (time, x, y, z, yaw, pitch) into path. Returns rows written."""
     for i in range(out.shape[0]):
         out[i] = np.nan
@@ -298,6 +322,7 @@ def _fly(state, c, air, distance, dt, out, path):
         good = good and math.isfinite(c[i])
     for i in range(air.shape[0]):
         good = good and math.isfinite(air[i])
+    good = good and (surface == GROUND or surface == WATER_SURFACE)
     if not (good and air[0] >= 0.0 and math.isfinite(distance)):
         return 0
 
@@ -334,6 +359,9 @@ def _fly(state, c, air, distance, dt, out, path):
     s[10] = uz * dux - ux * duz
     s[11] = ux * duy - uy * dux
     start = arm * ux
+    low = arm if surface == WATER_SURFACE else 0.0
+    if surface == WATER_SURFACE and state[HEIGHT] + _tip(s, arm, e, low)[1] < 0.0:
+        return 0
 
     # A step short against the fastest yaw: the restoring moment at a good angle.
     moment = c[C_FLETCH] * abs(c[C_FLETCH_ARM]) + 0.3 * c[C_VORTEX] * abs(c[C_FLETCH_ARM])
@@ -353,14 +381,14 @@ def _fly(state, c, air, distance, dt, out, path):
         if t > 60.0:
             break
         _step(s, h, c, density, wx, wy, wz, gx, gz, k, work, after)
-        advance, height, rise = _tip(after, arm, e)
+        advance, height, rise = _tip(after, arm, e, low)
         past = advance - start >= distance
         ground = state[HEIGHT] + height <= 0.0 and rise < 0.0
         if past or ground:
             # Land exactly on the plane or the ground: Newton on the length of the last step.
             last = h
             for _ in range(8):
-                advance, height, rise = _tip(after, arm, e)
+                advance, height, rise = _tip(after, arm, e, low)
                 if past:
                     # Speed of the tip along the aim, with the swing of the axis.
                     swing = after[10] * after[8] - after[11] * after[7]
@@ -371,12 +399,12 @@ def _fly(state, c, air, distance, dt, out, path):
                 _step(s, last, c, density, wx, wy, wz, gx, gz, k, work, after)
                 if abs(short) < 1e-12:
                     break
-            advance, height, rise = _tip(after, arm, e)
+            advance, height, rise = _tip(after, arm, e, low)
             if past and ground and state[HEIGHT] + height < -1e-9:
                 # Both lay inside the last step and the ground came first: solve for it.
                 past = False
                 for _ in range(20):
-                    advance, height, rise = _tip(after, arm, e)
+                    advance, height, rise = _tip(after, arm, e, low)
                     short = -(state[HEIGHT] + height) / rise
                     last += short
                     _step(s, last, c, density, wx, wy, wz, gx, gz, k, work, after)
@@ -385,7 +413,9 @@ def _fly(state, c, air, distance, dt, out, path):
             t += last
             for i in range(12):
                 s[i] = after[i]
-            status = REACHED if past else GROUNDED
+            status = REACHED
+            if not past:
+                status = WATER if surface == WATER_SURFACE else GROUNDED
             break
         t += h
         for i in range(12):
@@ -413,6 +443,8 @@ def _fly(state, c, air, distance, dt, out, path):
     out[DROP] = -s[2]
     out[BEND] = c[C_BEND_AMPLITUDE] * math.exp(-c[C_BEND_RATE] * t)
     out[END_SPEED] = math.sqrt(s[3] * s[3] + s[4] * s[4] + s[5] * s[5])
+    out[END_SIDE_SPEED] = s[4]
+    out[END_RISE_SPEED] = s[5]
     out[REACH] = s[0]
     out[GROUND_REACH] = s[0] * math.cos(e) - s[2] * math.sin(e)
     build = c[C_SPIN_DISTANCE]
@@ -422,7 +454,7 @@ def _fly(state, c, air, distance, dt, out, path):
 
 
 @njit(cache=True, nogil=True, error_model="numpy")
-def fly_rows(state, coefficients, air, distance, dt, out):
+def fly_rows(state, coefficients, air, distance, dt, out, surface=GROUND):
     """Where and how each arrow of a batch arrives, from force coefficients directly.
 
     Parameters
@@ -440,6 +472,8 @@ def fly_rows(state, coefficients, air, distance, dt, out):
         Longest time step; zero or below leaves the choice to the flight. [s]
     out : array (n, RESULT_COLUMNS)
         Results, overwritten. [as in the columns]
+    surface : int
+        What lies at height zero, GROUND or WATER_SURFACE. [code]
 
     Returns
     -------
@@ -457,7 +491,7 @@ def fly_rows(state, coefficients, air, distance, dt, out):
     none = np.empty((0, PATH_COLUMNS))
     for n in range(state.shape[0]):
         row = n if coefficients.shape[0] > 1 else 0
-        _fly(state[n], coefficients[row], air, distance, dt, out[n], none)
+        _fly(state[n], coefficients[row], air, distance, dt, out[n], none, surface)
 
 
 def _air_speed(state: NDArray[np.float64], air: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -475,6 +509,7 @@ def fly_batch(
     distance: float,
     dt: float,
     out: NDArray[np.float64],
+    surface: int = GROUND,
 ) -> None:
     """Where and how each arrow of a batch arrives, written into out.
 
@@ -494,6 +529,8 @@ def fly_batch(
         a thirtieth of a yaw, whichever is shorter). [s]
     out : array (n, RESULT_COLUMNS)
         Results, overwritten. [as in the columns]
+    surface : int
+        What lies at height zero, GROUND or WATER_SURFACE. [code]
 
     Returns
     -------
@@ -503,7 +540,7 @@ def fly_batch(
 
     Holds
     -----
-    Angles to the air below 30 degrees; flat ground at height zero; steady even
+    Angles to the air below 30 degrees; flat ground or still water at height zero; steady even
     wind; density and viscosity as at the bow all the way.
 
     Source
@@ -514,7 +551,7 @@ def fly_batch(
         arrow = np.broadcast_to(arrow, (state.shape[0], arrow.shape[1]))
     speed = _air_speed(state, air)
     coefficients = aero.coefficient_rows(arrow, float(air[0]), float(air[1]), speed)
-    fly_rows(state, coefficients, air, float(distance), float(dt), out)
+    fly_rows(state, coefficients, air, float(distance), float(dt), out, int(surface))
 
 
 def fly(
@@ -523,6 +560,7 @@ def fly(
     air: NDArray[np.float64],
     distance: float,
     dt: float = 0.0,
+    surface: int = GROUND,
 ) -> NDArray[np.float64]:
     """Where and how each arrow of a batch arrives, as a new array.
 
@@ -539,6 +577,8 @@ def fly(
         for a flight to the ground. [m]
     dt : float
         Longest time step; zero leaves the choice to the flight. [s]
+    surface : int
+        What lies at height zero, GROUND or WATER_SURFACE. [code]
 
     Returns
     -------
@@ -556,7 +596,7 @@ def fly(
     state = np.atleast_2d(np.asarray(state, dtype=np.float64))
     arrow = np.atleast_2d(np.asarray(arrow, dtype=np.float64))
     out = np.empty((state.shape[0], RESULT_COLUMNS))
-    fly_batch(state, arrow, np.asarray(air, dtype=np.float64), distance, dt, out)
+    fly_batch(state, arrow, np.asarray(air, dtype=np.float64), distance, dt, out, surface)
     return out
 
 
@@ -567,6 +607,7 @@ def fly_path(
     distance: float,
     dt: float = 0.0,
     rows: int = 20000,
+    surface: int = GROUND,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """One arrow's whole path, step by step, and how it arrives.
 
@@ -585,6 +626,8 @@ def fly_path(
         Longest time step; zero leaves the choice to the flight. [s]
     rows : int
         Most rows kept. [1]
+    surface : int
+        What lies at height zero, GROUND or WATER_SURFACE. [code]
 
     Returns
     -------
@@ -610,7 +653,7 @@ def fly_path(
     )
     out = np.empty(RESULT_COLUMNS)
     path = np.empty((rows, PATH_COLUMNS))
-    count = _fly(state, coefficients[0], air, float(distance), float(dt), out, path)
+    count = _fly(state, coefficients[0], air, float(distance), float(dt), out, path, int(surface))
     return path[:count].copy(), out
 
 

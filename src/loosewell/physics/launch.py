@@ -147,8 +147,8 @@ _SI = 21  # 3 for axis 1, inverse of the pivot block; 3 more for axis 2
 _P = 27  # 4 for axis 1, elimination factor to the next node; 4 more for axis 2
 _U = 35  # displacement and slope about axis 1, then axis 2
 _V = 39
-_B = 43  # right-hand side, then the half step
-_W = 47  # answer to a unit contact force
+_B = 43  # right-hand side, then the middle of the step
+_W = 47  # the free motion's load, then the answer to a unit contact force
 _R = 51  # radius
 # slots of row 0, lane numbers
 _X = 0
@@ -193,6 +193,7 @@ _KF = 47
 _HOLD = 48
 _D = 49  # four slopes of the shape functions at the plate
 _SLIDE = 53  # forward speed at mid-step
+_NEAR = 54  # 1 where this step may touch plate or shelf
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
@@ -215,27 +216,46 @@ def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_ta
         scale = launch[n, FORCE_SCALE]
         bulge = launch[n, FORCE_BULGE] * bow_table[b, 0, points - 1]
         limb = launch[n, LIMB_MASS]
-        # Time on the string, exact for constant acceleration inside each cell.
+        # Time on the string, exact for constant acceleration inside each cell. Cells are even in
+        # the root of the way, which a start from rest needs; cells twice as wide alongside take
+        # off the error that falls with their square.
         cells = 256
-        dx = (draw - brace) / cells
         energy = 0.0
         speed = 0.0
         time = 0.0
         before = 0.0
+        at = 0.0
+        wide_energy = 0.0
+        wide_speed = 0.0
+        wide_time = 0.0
+        wide_before = 0.0
+        wide_at = 0.0
         for c in range(cells + 1):
-            u = min(max((draw - c * dx - brace) / stroke, 0.0), 1.0)
+            gone = (draw - brace) * c * c / (cells * cells)
+            u = min(max((draw - gone - brace) / stroke, 0.0), 1.0)
             place = u * (points - 1)
             j = max(min(int(place), points - 2), 0)
             part = place - j
             f = bow_table[b, 0, j] + part * (bow_table[b, 0, j + 1] - bow_table[b, 0, j])
             f = scale * (f + bulge * u * (1.0 - u))
             if c > 0:
-                energy += 0.5 * (f + before) * dx
                 ratio = bow_table[b, 2, j] + part * (bow_table[b, 2, j + 1] - bow_table[b, 2, j])
-                faster = math.sqrt(max(2.0 * energy / (total + limb * ratio), 0.0))
-                time += 2.0 * dx / max(speed + faster, 1e-12)
+                moving = total + limb * ratio
+                energy += 0.5 * (f + before) * (gone - at)
+                faster = math.sqrt(max(2.0 * energy / moving, 0.0))
+                time += 2.0 * (gone - at) / max(speed + faster, 1e-12)
                 speed = faster
+                if c % 2 == 0:
+                    wide_energy += 0.5 * (f + wide_before) * (gone - wide_at)
+                    faster = math.sqrt(max(2.0 * wide_energy / moving, 0.0))
+                    wide_time += 2.0 * (gone - wide_at) / max(wide_speed + faster, 1e-12)
+                    wide_speed = faster
+            if c % 2 == 0:
+                wide_before = f
+                wide_at = gone
             before = f
+            at = gone
+        time += (time - wide_time) / 3.0
         ok = (
             draw > brace + 1e-3
             and stroke > 0.0
@@ -405,7 +425,7 @@ def _factor(w, nl, last, alike):
     """Factors of both axes' systems, from the point toward the nock.
 
     The string acts on node 0 alone and so enters the last pivot only. Shafts
-    alike all round share one factor.
+    alike all round need the factor of axis 1 alone.
     """
     for axis in range(1 if alike else 2):
         ks = _SC + axis
@@ -454,98 +474,85 @@ def _factor(w, nl, last, alike):
                     w[0, _S0 + 3 * axis, l] = a00
                     w[0, _S0 + 3 * axis + 1, l] = a01
                     w[0, _S0 + 3 * axis + 2, l] = a11
-    if alike:
-        for r in range(1, last + 1):
-            for l in range(nl):
-                w[r, _SI + 3, l] = w[r, _SI, l]
-                w[r, _SI + 4, l] = w[r, _SI + 1, l]
-                w[r, _SI + 5, l] = w[r, _SI + 2, l]
-                w[r, _P + 4, l] = w[r, _P, l]
-                w[r, _P + 5, l] = w[r, _P + 1, l]
-                w[r, _P + 6, l] = w[r, _P + 2, l]
-                w[r, _P + 7, l] = w[r, _P + 3, l]
-        for l in range(nl):
-            w[0, _S0 + 3, l] = w[0, _S0, l]
-            w[0, _S0 + 4, l] = w[0, _S0 + 1, l]
-            w[0, _S0 + 5, l] = w[0, _S0 + 2, l]
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _right_hand_side(w, nl, last):
-    """Half step of the free motion minus the elastic pull, then the string's hold on the nock."""
+    """Load of the system whose answer is the middle of the step, nothing touching.
+
+    With A = M + (q + half the damping) K - q N + q strings, that middle solves
+    A u_mid = M (u + dt/2 v) + half the damping K u + q (what the strings pull toward):
+    the axial force has no part of its own on this side.
+    """
+    for r in range(1, last + 1):
+        for l in range(nl):
+            hd = 0.5 * w[0, _DT, l]
+            g1 = w[0, _C, l] * w[0, _GY, l] + w[0, _S, l] * w[0, _GZ, l]
+            g2 = w[0, _C, l] * w[0, _GZ, l] - w[0, _S, l] * w[0, _GY, l]
+            w[r, _W, l] = w[r, _U, l] + hd * (w[r, _V, l] + hd * g1)
+            w[r, _W + 1, l] = w[r, _U + 1, l] + hd * w[r, _V + 1, l]
+            w[r, _W + 2, l] = w[r, _U + 2, l] + hd * (w[r, _V + 2, l] + hd * g2)
+            w[r, _W + 3, l] = w[r, _U + 3, l] + hd * w[r, _V + 3, l]
     for axis in range(2):
         ku = _U + 2 * axis
-        kv = _V + 2 * axis
+        kp = _W + 2 * axis
         kb = _B + 2 * axis
         for r in range(1, last + 1):
             for l in range(nl):
-                hd = 0.5 * w[0, _DT, l]
-                q = w[0, _Q, l]
-                sc = q * w[0, _SC + axis, l]
-                acc = q * w[0, _ACC, l]
-                if axis == 0:
-                    g = hd * (w[0, _C, l] * w[0, _GY, l] + w[0, _S, l] * w[0, _GZ, l])
-                else:
-                    g = hd * (w[0, _C, l] * w[0, _GZ, l] - w[0, _S, l] * w[0, _GY, l])
+                lag = 0.5 * w[0, _ETA, l] * w[0, _DT, l] * w[0, _SC + axis, l]
+                p0 = w[r, kp, l]
+                p1 = w[r, kp + 1, l]
                 u0 = w[r, ku, l]
                 u1 = w[r, ku + 1, l]
-                v0 = hd * (w[r, kv, l] + g)
-                v1 = hd * w[r, kv + 1, l]
-                k00 = sc * w[r, _K, l] - acc * w[r, _G, l]
-                k01 = sc * w[r, _K + 1, l] - acc * w[r, _G + 1, l]
-                k11 = sc * w[r, _K + 2, l] - acc * w[r, _G + 2, l]
-                b0 = w[r, _M, l] * v0 + w[r, _M + 1, l] * v1 - k00 * u0 - k01 * u1
-                b1 = w[r, _M + 1, l] * v0 + w[r, _M + 2, l] * v1 - k01 * u0 - k11 * u1
+                b0 = w[r, _M, l] * p0 + w[r, _M + 1, l] * p1
+                b1 = w[r, _M + 1, l] * p0 + w[r, _M + 2, l] * p1
+                k0 = w[r, _K, l] * u0 + w[r, _K + 1, l] * u1
+                k1 = w[r, _K + 1, l] * u0 + w[r, _K + 2, l] * u1
                 if r < last:
+                    p0 = w[r + 1, kp, l]
+                    p1 = w[r + 1, kp + 1, l]
                     u0 = w[r + 1, ku, l]
                     u1 = w[r + 1, ku + 1, l]
-                    v0 = hd * (w[r + 1, kv, l] + g)
-                    v1 = hd * w[r + 1, kv + 1, l]
-                    b0 += w[r, _M + 3, l] * v0 + w[r, _M + 4, l] * v1
-                    b1 += w[r, _M + 5, l] * v0 + w[r, _M + 6, l] * v1
-                    b0 -= (sc * w[r, _K + 3, l] - acc * w[r, _G + 3, l]) * u0
-                    b0 -= (sc * w[r, _K + 4, l] - acc * w[r, _G + 4, l]) * u1
-                    b1 -= (sc * w[r, _K + 5, l] - acc * w[r, _G + 5, l]) * u0
-                    b1 -= (sc * w[r, _K + 6, l] - acc * w[r, _G + 6, l]) * u1
+                    b0 += w[r, _M + 3, l] * p0 + w[r, _M + 4, l] * p1
+                    b1 += w[r, _M + 5, l] * p0 + w[r, _M + 6, l] * p1
+                    k0 += w[r, _K + 3, l] * u0 + w[r, _K + 4, l] * u1
+                    k1 += w[r, _K + 5, l] * u0 + w[r, _K + 6, l] * u1
                 if r > 1:
+                    p0 = w[r - 1, kp, l]
+                    p1 = w[r - 1, kp + 1, l]
                     u0 = w[r - 1, ku, l]
                     u1 = w[r - 1, ku + 1, l]
-                    v0 = hd * (w[r - 1, kv, l] + g)
-                    v1 = hd * w[r - 1, kv + 1, l]
-                    b0 += w[r - 1, _M + 3, l] * v0 + w[r - 1, _M + 5, l] * v1
-                    b1 += w[r - 1, _M + 4, l] * v0 + w[r - 1, _M + 6, l] * v1
-                    b0 -= (sc * w[r - 1, _K + 3, l] - acc * w[r - 1, _G + 3, l]) * u0
-                    b0 -= (sc * w[r - 1, _K + 5, l] - acc * w[r - 1, _G + 5, l]) * u1
-                    b1 -= (sc * w[r - 1, _K + 4, l] - acc * w[r - 1, _G + 4, l]) * u0
-                    b1 -= (sc * w[r - 1, _K + 6, l] - acc * w[r - 1, _G + 6, l]) * u1
-                w[r, kb, l] = b0
-                w[r, kb + 1, l] = b1
+                    b0 += w[r - 1, _M + 3, l] * p0 + w[r - 1, _M + 5, l] * p1
+                    b1 += w[r - 1, _M + 4, l] * p0 + w[r - 1, _M + 6, l] * p1
+                    k0 += w[r - 1, _K + 3, l] * u0 + w[r - 1, _K + 5, l] * u1
+                    k1 += w[r - 1, _K + 4, l] * u0 + w[r - 1, _K + 6, l] * u1
+                w[r, kb, l] = b0 + lag * k0
+                w[r, kb + 1, l] = b1 + lag * k1
     for l in range(nl):
         q = w[0, _Q, l]
         c = w[0, _C, l]
         s = w[0, _S, l]
         half = 0.5 * w[0, _DT, l]
-        y = c * w[1, _U, l] - s * w[1, _U + 2, l]
-        z = s * w[1, _U, l] + c * w[1, _U + 2, l]
-        fy = w[0, _KF, l] * w[0, _TY, l] - w[0, _KY, l] * y
-        fz = w[0, _KZ, l] * (w[0, _TZ, l] - z)
+        fy = w[0, _KF, l] * w[0, _TY, l]
+        fz = w[0, _KZ, l] * w[0, _TZ, l]
         # What couples the axes at the nock, taken at the predicted middle of the step.
-        couple = c * s * (w[0, _KZ, l] - w[0, _KY, l]) * half
-        f1 = c * fy + s * fz - couple * w[1, _V + 2, l]
-        f2 = c * fz - s * fy - couple * w[1, _V, l]
+        couple = c * s * (w[0, _KZ, l] - w[0, _KY, l])
+        f1 = c * fy + s * fz - couple * (w[1, _U + 2, l] + half * w[1, _V + 2, l])
+        f2 = c * fz - s * fy - couple * (w[1, _U, l] + half * w[1, _V, l])
         w[1, _B, l] += q * f1
         w[1, _B + 2, l] += q * f2
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _solve(w, nl, last, kb):
-    """Solution in place of both axes, at slots kb .. kb + 3."""
+def _solve(w, nl, last, alike, kb, loaded):
+    """Solution in place of both axes, at slots kb .. kb + 3; no load beyond the row loaded."""
     for axis in range(2):
         k = kb + 2 * axis
-        si = _SI + 3 * axis
-        pp = _P + 4 * axis
-        s0 = _S0 + 3 * axis
-        for r in range(last - 1, 0, -1):
+        own = 0 if alike else axis
+        si = _SI + 3 * own
+        pp = _P + 4 * own
+        s0 = _S0 + 3 * own
+        for r in range(loaded - 1, 0, -1):
             for l in range(nl):
                 b0 = w[r + 1, k, l]
                 b1 = w[r + 1, k + 1, l]
@@ -618,6 +625,7 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
         w[0, _SOFTY, l] = 0.0
         w[0, _REACHY, l] = 0.0
         w[0, _REACHZ, l] = 0.0
+        w[0, _NEAR, l] = 0.0
         inside = sp >= 0.0 and sp <= h * (nodes - 1)
         at = min(max(sp, 0.0), h * (nodes - 1))
         e = max(min(int(at / h), nodes - 2), 0)
@@ -639,18 +647,18 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
         s = w[0, _S, l]
         rad = w[r, _R, l] + xi * (w[r + 1, _R, l] - w[r, _R, l])
         two = 2.0 / w[0, _DT, l]
-        d1 = _at_plate(w, r, _B, l)
-        d2 = _at_plate(w, r, _B + 2, l)
-        u1 = _at_plate(w, r, _U, l) + d1
-        u2 = _at_plate(w, r, _U + 2, l) + d2
+        u1 = _at_plate(w, r, _B, l)
+        u2 = _at_plate(w, r, _B + 2, l)
+        d1 = u1 - _at_plate(w, r, _U, l)
+        d2 = u2 - _at_plate(w, r, _U + 2, l)
         drift = launch[n, PLATE_DRIFT]
         plate = launch[n, PLATE_OFFSET] + drift * (w[0, _T, l] - 0.5 * w[0, _DT, l])
         w[0, _GAPY, l] = c * u1 - s * u2 - rad - plate
         w[0, _GAPZ, l] = s * u1 + c * u2 - rad
         # The gap closes by the arrow's own motion and by its slope sliding through the plate.
         slide = w[0, _SLIDE, l]
-        t1 = _slope_at_plate(w, r, _U, l) + _slope_at_plate(w, r, _B, l)
-        t2 = _slope_at_plate(w, r, _U + 2, l) + _slope_at_plate(w, r, _B + 2, l)
+        t1 = _slope_at_plate(w, r, _B, l)
+        t2 = _slope_at_plate(w, r, _B + 2, l)
         taper = (w[r + 1, _R, l] - w[r, _R, l]) / h
         w[0, _RATEY, l] = two * (c * d1 - s * d2) - slide * (c * t1 - s * t2 - taper) - drift
         w[0, _RATEZ, l] = two * (s * d1 + c * d2) - slide * (s * t1 + c * t2 - taper)
@@ -668,46 +676,72 @@ def _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
         if edge > 0.0 and over > 0.0:
             # Its middle past the edge, a round shaft rolls off along its own circle.
             w[0, _GAPZ, l] += min(0.5 * over * over / max(rad, 1e-4), 1.0)
-        if w[0, _GAPY, l] < w[0, _REACHY, l] or w[0, _GAPZ, l] < w[0, _REACHZ, l]:
+        # A step may meet the bow in its second half.
+        half = 0.5 * w[0, _DT, l]
+        near_y = w[0, _GAPY, l] + half * min(w[0, _RATEY, l], 0.0) < w[0, _REACHY, l]
+        near_z = w[0, _GAPZ, l] + half * min(w[0, _RATEZ, l], 0.0) < w[0, _REACHZ, l]
+        w[0, _NEAR, l] = 1.0 if near_y or near_z else 0.0
+        if near_y or near_z:
             touching = True
     return touching
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _press(gap, rate, give, swift, k, c, soft, damp, reach):
-    """Force of one one-sided support at mid-step, and the part of it on the shaft itself.
+def _meeting(start, end):
+    """Share of a step in which a gap is closed, and how deep on the mean, from both its ends.
 
-    Solves force against the gap it opens, gap + give·force, at the rate it opens it,
-    rate + swift·force, with a soft spring
+    What is closed from the start counts in full and at its middle: the support's force
+    fades before it lets go, so leaving needs no care. Meeting does: a dashpot pushes at once.
+    """
+    share = 1.0
+    if start > 0.0:
+        share = -end / (start - end) if end < 0.0 else 0.0
+    deep = -0.5 * share * end if start > 0.0 else -0.5 * (start + end)
+    return share, deep
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _press(gap, rate, half, give, swift, k, c, soft, damp, reach):
+    """Mean force of one one-sided support over a step, and the part of it on the shaft itself.
+
+    Solves force against the gap it opens, gap + give·force at mid-step, at the rate it opens
+    it, rate + swift·force, with a soft spring
     (the fletching) from the reach on and a hard one (the plate) from zero on,
-    each with a dashpot and neither able to pull.
+    each with a dashpot and neither able to pull. In the step in which they meet, each counts
+    for its share of it.
     """
     force = 0.0
     hard = 0.0
-    if gap < reach:
-        force = (soft * (reach - gap) - damp * rate) / (1.0 + soft * give + damp * swift)
-        force = max(force, 0.0)
-        if gap + give * force < 0.0:
-            lean = (soft + k) * give + (c + damp) * swift
-            force = (soft * (reach - gap) - k * gap - (c + damp) * rate) / (1.0 + lean)
-            force = max(force, 0.0)
-            closed = gap + give * force
-            folded = soft * max(reach - closed, 0.0) - damp * (rate + swift * force)
-            hard = max(force - max(folded, 0.0), 0.0)
+    start = gap - half * rate
+    share_s, deep_s = _meeting(start - reach, gap + half * rate - reach)
+    if share_s > 0.0 and (soft > 0.0 or damp > 0.0):
+        force = soft * deep_s - damp * share_s * rate
+        force = max(force / (1.0 + share_s * (soft * give + damp * swift)), 0.0)
+    share, deep = _meeting(start, gap + give * force + half * (rate + swift * force))
+    if share > 0.0 and deep > 0.0:
+        share, deep = _meeting(start, gap + half * rate)
+        lean = (share_s * soft + share * k) * give + (share_s * damp + share * c) * swift
+        force = soft * deep_s + k * deep - (damp * share_s + c * share) * rate
+        force = max(force / (1.0 + lean), 0.0)
+        folded = soft * (deep_s - share_s * give * force)
+        folded -= damp * share_s * (rate + swift * force)
+        hard = max(force - max(folded, 0.0), 0.0)
     return force, hard
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
-def _touch(w, nl, base, last, launch):
-    """Forces of plate and shelf, and what they change in the half step."""
+def _touch(w, nl, base, last, alike, launch):
+    """Forces of plate and shelf, and what they change at mid-step."""
     for r in range(1, last + 1):
         for l in range(nl):
             w[r, _W, l] = 0.0
             w[r, _W + 1, l] = 0.0
             w[r, _W + 2, l] = 0.0
             w[r, _W + 3, l] = 0.0
+    loaded = 2
     for l in range(nl):
         r = int(w[0, _E, l]) + 1
+        loaded = max(loaded, r + 1)
         w[r, _W, l] = w[0, _N, l]
         w[r, _W + 1, l] = w[0, _N + 1, l]
         w[r + 1, _W, l] = w[0, _N + 2, l]
@@ -716,12 +750,12 @@ def _touch(w, nl, base, last, launch):
         w[r, _W + 3, l] = w[0, _N + 1, l]
         w[r + 1, _W + 2, l] = w[0, _N + 2, l]
         w[r + 1, _W + 3, l] = w[0, _N + 3, l]
-    _solve(w, nl, last, _W)
+    _solve(w, nl, last, alike, _W, loaded)
     for l in range(nl):
         n = base + l
         gap_y = w[0, _GAPY, l]
         gap_z = w[0, _GAPZ, l]
-        if gap_y >= w[0, _REACHY, l] and gap_z >= w[0, _REACHZ, l]:
+        if w[0, _NEAR, l] == 0.0:
             continue
         r = int(w[0, _E, l]) + 1
         c = w[0, _C, l]
@@ -732,6 +766,7 @@ def _touch(w, nl, base, last, launch):
         gzz = s * s * g1 + c * c * g2
         gyz = c * s * (g1 - g2)
         two = 2.0 / w[0, _DT, l]
+        half = 0.5 * w[0, _DT, l]
         slide = w[0, _SLIDE, l] * w[0, _Q, l]
         t1 = slide * _slope_at_plate(w, r, _W, l)
         t2 = slide * _slope_at_plate(w, r, _W + 2, l)
@@ -747,12 +782,12 @@ def _touch(w, nl, base, last, launch):
         for _ in range(3):
             # Unlike stiffnesses let the two supports feel each other a little.
             fy, hy = _press(
-                gap_y + gyz * fz, w[0, _RATEY, l] + swift_yz * fz, gyy, swift_y,
+                gap_y + gyz * fz, w[0, _RATEY, l] + swift_yz * fz, half, gyy, swift_y,
                 launch[n, PLATE_STIFFNESS], launch[n, PLATE_DAMPING], soft, damp,
                 w[0, _REACHY, l],
             )  # fmt: skip
             fz, hz = _press(
-                gap_z + gyz * fy, w[0, _RATEZ, l] + swift_yz * fy, gzz, swift_z,
+                gap_z + gyz * fy, w[0, _RATEZ, l] + swift_yz * fy, half, gzz, swift_z,
                 launch[n, SHELF_STIFFNESS], launch[n, SHELF_DAMPING], soft, damp,
                 w[0, _REACHZ, l],
             )  # fmt: skip
@@ -793,8 +828,8 @@ def _book(w, nl, base, out, driving):
             if w[0, _KF, l] > 0.0:
                 c = w[0, _C, l]
                 s = w[0, _S, l]
-                step = c * w[1, _B, l] - s * w[1, _B + 2, l]
-                mid = c * w[1, _U, l] - s * w[1, _U + 2, l] + step
+                mid = c * w[1, _B, l] - s * w[1, _B + 2, l]
+                step = mid - c * w[1, _U, l] + s * w[1, _U + 2, l]
                 out[n, LOOSE_WORK] += w[0, _KF, l] * (w[0, _TY, l] - mid) * 2.0 * step
         else:
             out[n, TAIL_SHAFT_Y] += fsy * dt
@@ -811,10 +846,10 @@ def _step_on(w, nl, last):
     for r in range(1, last + 1):
         for l in range(nl):
             four = 4.0 / w[0, _DT, l]
-            d0 = w[r, _B, l]
-            d1 = w[r, _B + 1, l]
-            d2 = w[r, _B + 2, l]
-            d3 = w[r, _B + 3, l]
+            d0 = w[r, _B, l] - w[r, _U, l]
+            d1 = w[r, _B + 1, l] - w[r, _U + 1, l]
+            d2 = w[r, _B + 2, l] - w[r, _U + 2, l]
+            d3 = w[r, _B + 3, l] - w[r, _U + 3, l]
             w[r, _U, l] += 2.0 * d0
             w[r, _U + 1, l] += 2.0 * d1
             w[r, _U + 2, l] += 2.0 * d2
@@ -1026,11 +1061,13 @@ def launch_chunk(
             if step == drive_steps:
                 _let_go(w, nl, base, launch, out, pass_steps)
             _along(w, nl, base, points, launch, bow_index, bow_table, driving)
-            _factor(w, nl, last, alike)
+            if driving or step == drive_steps:
+                # Behind the string nothing changes the system any more.
+                _factor(w, nl, last, alike)
             _right_hand_side(w, nl, last)
-            _solve(w, nl, last, _B)
+            _solve(w, nl, last, alike, _B, last)
             if _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
-                _touch(w, nl, base, last, launch)
+                _touch(w, nl, base, last, alike, launch)
             _book(w, nl, base, out, driving)
             _step_on(w, nl, last)
             if step % STEEPEST_EVERY == 0:

@@ -327,5 +327,6 @@ STATUS_SENTENCES = {
     103: "the arrow tumbles: it stands at more than 30 degrees to the air on its way",
     104: "the arrow never reaches the butt",
     101: "the arrow falls to the ground before the butt",
+    105: "the arrow comes down on the water before the butt",
     102: "the flight could not be computed from these numbers",
 }
