@@ -28,7 +28,7 @@ from loosewell.records import Archer, Bow
 from loosewell.records.bow import DrawReading
 from loosewell.units import GRAIN, INCH, YARD
 from loosewell.workshop import bridge, match
-from loosewell.workshop.bridge import makes, shot
+from loosewell.workshop.bridge import makes
 
 Array = NDArray[np.float64]
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "physics" / "launch.md"
@@ -49,13 +49,14 @@ THIRD = -1.0
 class Setting:
     """One line of a table: what differs from the bridge's defaults.
 
-    ``times`` multiplies uncertain inputs by their key; ``lump`` [kg] moves sideways with the nock.
+    ``times`` multiplies uncertain inputs by their key; ``lump`` [kg] moves sideways with the
+    nock, the bridge's own guess and its error without it.
     """
 
     name: str
     times: dict[str, float] = field(default_factory=dict)
     bow: dict[str, Any] = field(default_factory=dict)
-    lump: float = shot.NOCK_SERVING
+    lump: float | None = None
     stretches: bool = True
     point_gr: float = POINT_GR
 
@@ -106,10 +107,12 @@ def sweep(one: Setting, offset_in: float, pounds: Array = POUNDS) -> tuple[Array
     values["stiffness_scale"] = np.repeat(pounds / 50.0, WORLDS)
     for key, factor in one.times.items():
         values[key] = values[key] * factor
-    lump = values["string_mass"] / 3.0 if one.lump == THIRD else one.lump
+    if one.lump == THIRD:
+        values["nock_serving"] = values["string_mass"] / 3.0
+    elif one.lump is not None:
+        values["nock_serving"] = np.full_like(values["nock_serving"], one.lump)
     which = np.zeros(len(pounds) * WORLDS, dtype=np.int64)
-    with mock.patch.object(shot, "NOCK_SERVING", lump):
-        shots = bridge.shoot(bow, [arrow(one.point_gr)], which, values, "right", 20.0 * YARD)
+    shots = bridge.shoot(bow, [arrow(one.point_gr)], which, values, "right", 20.0 * YARD)
     out = shots.launch
     rate = np.where(shots.status == 0, out[:, launch.YAW_RATE], np.nan)
     knock = 1e3 * (out[:, launch.TAIL_SHAFT_Y] + out[:, launch.TAIL_FLETCHING_Y])
@@ -210,7 +213,10 @@ def main() -> None:
     plain = Setting("")
     lumps = [
         replace(plain, name="none", lump=0.0),
-        replace(plain, name=f"{1e3 * shot.NOCK_SERVING:g} g, the serving (default)"),
+        replace(
+            plain,
+            name=f"{1e3 * bridge.NOCK_SERVING:g} g, ± 50 % (default)",
+        ),
         replace(plain, name="1 g", lump=0.001),
         replace(plain, name="a third of the string, 3.7 g", lump=THIRD),
         replace(plain, name="a third, and hold × 1.9", lump=THIRD, times={"string_hold": 1.9}),

@@ -425,6 +425,104 @@ def test_very_stiff_arrow_moves_like_a_rigid_rod_pushed_at_its_nock() -> None:
     assert out[0, launch.YAW] == pytest.approx(slope + way * slope_rate, rel=1e-3)
 
 
+def slack_of(arrow: BuiltArrow, element: int, play_deg: float) -> Array:
+    """One joint with play in one element, for launch_batch."""
+    n = len(arrow.radius) - 1
+    table = np.zeros((1, n, 2))
+    h = arrow.number[launch.LENGTH] / n
+    # Of an element of even stiffness the moments at its ends are E.I over its length.
+    table[0, :, 1] = beam.dense(arrow.blocks[0])[1, 1] * h / 4.0 / h
+    table[0, element, 0] = 0.5 * np.radians(play_deg)
+    return table
+
+
+@pytest.mark.parametrize("play_deg", [0.6, 2.0])
+def test_a_joint_with_play_moves_as_solve_ivp_says(play_deg: float) -> None:
+    """Full matrices, both planes, and a joint that carries only what exceeds its play.
+
+    Free of plate, shelf and fingers; the string holds sideways only. The moment of the joint is a
+    function of its angle with a corner at the end of the play, in any direction of the two planes.
+    """
+    arrow, table = undamped(built_arrow(6)), bow_table()
+    one = alone(string_z=0.0)
+    slack = slack_of(arrow, 3, play_deg)
+    half, firm = slack[0, 3]
+    along = Along(one, arrow, table)
+    stiff, shaft, parts, soft_shaft, soft_parts = (beam.dense(b) for b in arrow.blocks)
+    mass, soft = shaft + parts, soft_shaft + soft_parts
+    on_string = mass.copy()
+    on_string[0, 0] += one[launch.STRING_THIRD]
+    inverse = [np.linalg.inv(on_string), np.linalg.inv(mass)]
+    n = len(mass)
+    fall = -G * on_string @ np.tile([1.0, 0.0], n // 2)
+    place = np.linspace(0.0, arrow.number[launch.LENGTH], n // 2)
+    start = np.zeros((2, n))
+    for plane, (nock, far) in enumerate(
+        ((0.0, one[launch.PLATE_OFFSET] + arrow.radius[0]),
+         (arrow.radius[0] + one[launch.NOCK_HEIGHT], arrow.radius[0]))
+    ):  # fmt: skip
+        slope = (far - nock) / DRAW
+        start[plane] = np.column_stack((nock + slope * place, np.full(n // 2, slope))).ravel()
+
+    def motion(_: float, s: Array) -> Array:
+        u, v = s[2 : 2 + 2 * n].reshape(2, n), s[2 + 2 * n :].reshape(2, n)
+        acc = along.acceleration(s[0], s[1])
+        turned = u[:, 9] - u[:, 7]  # slopes of nodes 4 and 3
+        angle = float(np.hypot(*turned))
+        free = turned * (1.0 if angle <= half else half / angle)
+        force = -u @ stiff + acc * u @ soft
+        force[1] += fall
+        force[:, 9] += firm * free
+        force[:, 7] -= firm * free
+        force[0, 0] -= along.side_stiffness(s[0], acc) * u[0, 0]
+        return np.concatenate(([s[1], acc], v.ravel(), (force @ inverse[0]).ravel()))
+
+    out, frame = run(
+        [one], arrow, table, drive_steps=3200, pass_steps=100, frame_every=1, slack=slack
+    )
+    end = float(out[0, launch.STRING_LEFT])
+    first = np.concatenate(([-DRAW, 0.0], start.ravel(), np.zeros(2 * n)))
+    found = integrate.solve_ivp(motion, (0.0, end), first, "LSODA", rtol=1e-9, atol=1e-11)
+    theirs = found.y[2 : 2 + 2 * n, -1].reshape(2, n)[:, ::2]
+    nodes = n // 2
+    at = frame[0, 3199, launch.FRAME_HEAD :]
+    assert at[:nodes] == pytest.approx(theirs[0], abs=2 * one_micrometre)
+    assert at[nodes:] == pytest.approx(theirs[1], abs=2 * one_micrometre)
+    tight, _ = run([one], arrow, table, drive_steps=3200, pass_steps=100)
+    assert abs(tight[0, launch.NOCK_SIDE] - out[0, launch.NOCK_SIDE]) > 50 * one_micrometre
+
+
+def test_play_that_is_never_used_up_is_a_hinge() -> None:
+    """An element with a play of 90 degrees against one without stiffness at all."""
+    arrow = undamped(built_arrow(6))
+    h = arrow.number[launch.LENGTH] / 6
+    hinged = arrow.blocks.copy()
+    ei = beam.dense(arrow.blocks[0])[1, 1] * h / 4.0
+    # Without the part of constant curvature an element still resists shear, as hinged ones do.
+    for node, block, sign in ((3, 2, 1.0), (4, 2, 1.0), (3, 6, -1.0)):
+        hinged[0, node, block] -= sign * ei / h
+    loose, _ = run([alone()], arrow, slack=slack_of(arrow, 3, 90.0), drive_steps=3200)
+    other, _ = run([alone()], replace(arrow, blocks=hinged), drive_steps=3200)
+    for column in (launch.Y, launch.YAW, launch.YAW_RATE, launch.NOCK_SIDE):
+        assert loose[0, column] == pytest.approx(other[0, column], rel=2e-3)
+
+
+def test_an_arrow_whose_joints_fit_tightly_is_an_arrow_without_play() -> None:
+    arrow = feathered(12)
+    tight = np.zeros((1, 12, 2))
+    tight[:, :, 1] = 60.0
+    one = row(nock_angle=0.4, stiffness_across=0.9)
+    assert np.array_equal(run([one], arrow)[0], run([one], arrow, slack=tight)[0])
+
+
+def test_tables_of_slack_joints_that_do_not_fit_are_refused() -> None:
+    with pytest.raises(ValueError, match="slack joints"):
+        run([row()], feathered(12), slack=np.zeros((1, 13, 2)))
+    bad = np.full((1, 12, 2), np.nan)
+    out, _ = run([row()], feathered(12), slack=bad)
+    assert out[0, launch.STATUS] == launch.BAD_INPUT
+
+
 def test_an_arrow_in_the_plane_of_the_string_stays_there() -> None:
     """Plate surface one radius past centre, straight loose: nothing pushes sideways."""
     radius = built_arrow().radius[0]

@@ -179,15 +179,15 @@ OFFSETS = (0.0, 0.2, 0.4)
 
 
 def test_a_plate_further_from_centre_forgives_less() -> None:
-    """Fewer clean shots at the best spine.
+    """Fewer clean shots at the best spine, once the plate stands well out; near centre all are.
 
     Archers say too that weak shafts suffer first. The engine does not bear that out: over
     the spines weaker than the best one it counts as many clean shots or a few more.
     """
     best = [float(sweep(replace(PLAIN, plate_offset_in=at)).share().max()) for at in OFFSETS]
     print("best shares", np.round(best, 2))
-    assert best[0] > best[1] > best[2]
-    assert best[0] > best[2] + 0.03
+    assert min(best[0], best[1]) > best[2] + 0.03
+    assert best[0] > 0.95
 
 
 def test_a_plate_further_from_centre_wants_no_stiffer_shaft() -> None:

@@ -5,6 +5,7 @@ The factors are written out here again, so that a changed constant shows.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from typing import Any
 
@@ -26,6 +27,7 @@ from loosewell.records import (
     DiameterStation,
     DrawReading,
     Fletching,
+    Joint,
     Shaft,
     SpeedReading,
 )
@@ -969,3 +971,22 @@ def test_feathers_damp_the_bending_on_the_way_and_a_bare_shaft_has_its_wood_alon
     great = great.model_copy(update={"length_in": 5.0, "height_in": 1.0})
     assert damping(Fletching(material="none")) == profile.damping_ratio
     assert damping(great) > damping(usual) > profile.damping_ratio
+
+
+def test_a_joint_with_play_rattles_in_its_own_element_and_only_there(seen: Seen) -> None:
+    joints = (Joint(station_in=12.0, play_deg=0.8), Joint(station_in=29.5, play_deg=2.0))
+    profile = bridge.shaft_profile(shaft(length_in=31.0, joints=joints), 4.4, 0.03)
+    part = bridge.parts(125.0, bridge.standard_fletching())
+    model = bridge.arrow_model(profile, 28.4 * IN, part)
+    half = math.radians(0.4)
+    element = int(12.0 / 28.4 * bridge.ELEMENTS)
+    assert model.slack[element, 0] == pytest.approx(half, rel=round_off)
+    # The joint that was cut away with the front is gone.
+    assert np.count_nonzero(model.slack[:, 0]) == 1
+    stiffness, _, _ = profile.cut(28.4 * IN, bridge.ELEMENTS)
+    firm = stiffness * bridge.ELEMENTS / (28.4 * IN)
+    assert model.slack[:, 1] == pytest.approx(firm, rel=round_off)
+    tight = dataclasses.replace(model, slack=np.zeros_like(model.slack))
+    loose = shoot(bow(), archer(), model=model).launch[0, kernel.YAW_RATE]
+    assert abs(loose - shoot(bow(), archer(), model=tight).launch[0, kernel.YAW_RATE]) > 0.01
+    assert np.array_equal(seen.rest[-1][0], tight.slack)

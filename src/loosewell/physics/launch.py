@@ -21,6 +21,8 @@ Columns of the tables
 ``arrow_table[a, 5, nodes, 7]``  block rows (beam.py): bending stiffness, shaft
 mass, mass of the parts, axial softening of shaft and of parts
 ``arrow_number[a, :]`` see LENGTH ... DAMPING_TIME
+``slack[a, nodes - 1, 2]``  of each element: half the play of the joints in it [rad], and what
+its ends then take for each radian more [N m]
 ``bow_table[b, 4, points]``  draw force [N], then the three rows of
 bow.string_geometry
 ``out[n, :]``  see STATUS ... STRING_SHARE
@@ -150,6 +152,8 @@ _V = 39
 _B = 43  # right-hand side, then the middle of the step
 _W = 47  # the free motion's load, then the answer to a unit contact force
 _R = 51  # radius
+_PLAY = 52  # half the play of the joints in the element ahead
+_FIRM = 53  # bending stiffness of that element over its length
 # slots of row 0, lane numbers
 _X = 0
 _VX = 1
@@ -198,7 +202,7 @@ _NEAR = 54  # 1 where this step may touch plate or shelf
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
 def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_table,
-            arrow_number, radius, bow_table, drive_steps, out):  # fmt: skip
+            arrow_number, radius, slack, bow_table, drive_steps, out):  # fmt: skip
     """Lane numbers, matrices and the straight arrow at the loose."""
     for l in range(nl):
         n = base + l
@@ -318,6 +322,8 @@ def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_ta
                 w[r, _M + c, l] = ms * arrow_table[a, 1, i, c] + arrow_table[a, 2, i, c]
                 w[r, _G + c, l] = ms * arrow_table[a, 3, i, c] + arrow_table[a, 4, i, c]
             w[r, _R, l] = radius[a, i]
+            w[r, _PLAY, l] = slack[a, i, 0] if i < nodes - 1 else 0.0
+            w[r, _FIRM, l] = slack[a, i, 1] if i < nodes - 1 else 0.0
         w[1, _M, l] += launch[n, STRING_THIRD]
         # Straight from the string over plate and shelf.
         place = min(draw, length) / length * (nodes - 1)
@@ -541,6 +547,34 @@ def _right_hand_side(w, nl, last):
         f2 = c * fz - s * fy - couple * (w[1, _U, l] + half * w[1, _V, l])
         w[1, _B, l] += q * f1
         w[1, _B + 2, l] += q * f2
+
+
+@njit(cache=True, nogil=True, error_model="numpy", inline="always")
+def _rattle(w, nl, last):
+    """Loads of the joints that have play: inside it they turn freely, beyond it they hold.
+
+    An element whose ends are turned against each other by an angle carries what exceeds the
+    play. The part it does not carry is taken at the predicted middle of the step, in both
+    planes together: a joint rocks as far to any side.
+    """
+    for r in range(1, last):
+        for l in range(nl):
+            play = w[r, _PLAY, l]
+            if play > 0.0:
+                half = 0.5 * w[0, _DT, l]
+                a1 = w[r + 1, _U + 1, l] - w[r, _U + 1, l]
+                a1 += half * (w[r + 1, _V + 1, l] - w[r, _V + 1, l])
+                a2 = w[r + 1, _U + 3, l] - w[r, _U + 3, l]
+                a2 += half * (w[r + 1, _V + 3, l] - w[r, _V + 3, l])
+                angle = math.sqrt(a1 * a1 + a2 * a2)
+                free = play / angle if angle > play else 1.0
+                q = w[0, _Q, l] * w[r, _FIRM, l] * free
+                m1 = q * w[0, _SC, l] * a1
+                m2 = q * w[0, _SC + 1, l] * a2
+                w[r, _B + 1, l] -= m1
+                w[r + 1, _B + 1, l] += m1
+                w[r, _B + 3, l] -= m2
+                w[r + 1, _B + 3, l] += m2
 
 
 @njit(cache=True, nogil=True, error_model="numpy", inline="always")
@@ -969,6 +1003,16 @@ def _leave(w, nl, base, last, launch, arrow_index, arrow_number, out):
                 out[n, BENDING_ENERGY] += 0.5 * w[0, _SC + axis, l] * stored
                 p, t = _times(w, _M, r, last, _B + 2, l)
                 out[n, BENDING_ENERGY] += 0.5 * (w[r, _B + 2, l] * p + w[r, _B + 3, l] * t)
+        for r in range(1, last):
+            # Less what the matrices count for turning inside the play, which holds nothing.
+            play = w[r, _PLAY, l]
+            if play > 0.0:
+                a1 = w[r + 1, _U + 1, l] - w[r, _U + 1, l]
+                a2 = w[r + 1, _U + 3, l] - w[r, _U + 3, l]
+                angle = math.sqrt(a1 * a1 + a2 * a2)
+                firm = w[r, _FIRM, l] * (w[0, _SC, l] * a1 * a1 + w[0, _SC + 1, l] * a2 * a2)
+                held = max(angle - play, 0.0) / max(angle, 1e-30)
+                out[n, BENDING_ENERGY] -= 0.5 * firm * (1.0 - held * held)
         out[n, PASSED] = w[0, _T, l]
         out[n, STRING_SHARE] = mass / w[0, _MASS, l]
         if out[n, STATUS] == FINE:
@@ -993,6 +1037,7 @@ def launch_chunk(
     arrow_table,
     arrow_number,
     radius,
+    slack,
     bow_table,
     drive_steps,
     pass_steps,
@@ -1016,6 +1061,9 @@ def launch_chunk(
         Lengths and masses of each arrow. [SI]
     radius : ndarray, shape (arrows, nodes)
         Surface of the shaft at the nodes. [m]
+    slack : ndarray, shape (arrows, nodes - 1, 2)
+        Half the play of the joints in each element, and its stiffness over its length;
+        zeros without play. [rad, N m]
     bow_table : ndarray, shape (bows, 4, points)
         Draw force and string geometry from brace to TOP_DRAW. [N, m, -, 1/m]
     drive_steps, pass_steps : int
@@ -1051,11 +1099,15 @@ def launch_chunk(
         nl = min(LANES, high - base)
         _set_up(
             w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_table,
-            arrow_number, radius, bow_table, drive_steps, out,
+            arrow_number, radius, slack, bow_table, drive_steps, out,
         )  # fmt: skip
         alike = True
         for l in range(nl):
             alike = alike and w[0, _SC, l] == w[0, _SC + 1, l]
+        rattling = False
+        for r in range(1, last):
+            for l in range(nl):
+                rattling = rattling or w[r, _PLAY, l] > 0.0
         for step in range(drive_steps + pass_steps):
             driving = step < drive_steps
             if step == drive_steps:
@@ -1065,6 +1117,8 @@ def launch_chunk(
                 # Behind the string nothing changes the system any more.
                 _factor(w, nl, last, alike)
             _right_hand_side(w, nl, last)
+            if rattling:
+                _rattle(w, nl, last)
             _solve(w, nl, last, alike, _B, last)
             if _look(w, nl, base, nodes, launch, arrow_index, arrow_number):
                 _touch(w, nl, base, last, alike, launch)
@@ -1096,6 +1150,7 @@ def launch_batch(
     frame_every: int = 0,
     threads: int = 2,
     progress: Callable[[float], None] | None = None,
+    slack: Array | None = None,
 ) -> tuple[Array, Array]:
     """A batch of launches over several threads.
 
@@ -1121,6 +1176,8 @@ def launch_batch(
         Threads that share the work. [-]
     progress : callable, optional
         Called with the fraction done, from the calling thread. [-]
+    slack : ndarray, shape (arrows, nodes - 1, 2), optional
+        Joints with play, as in launch_chunk; none without it. [rad, N m]
 
     Returns
     -------
@@ -1142,10 +1199,14 @@ def launch_batch(
     nodes = radius.shape[1]
     if nodes > MOST_NODES or launch.shape[1] != LAUNCH_COLUMNS or arrow_table.shape[2] != nodes:
         raise ValueError("launch tables do not fit together")
+    if slack is None:
+        slack = np.zeros((len(radius), nodes - 1, 2))
+    if slack.shape != (len(radius), nodes - 1, 2):
+        raise ValueError("the table of slack joints does not fit the arrows")
     # A row with a number missing must not reach the kernel, whose places in the tables come
     # from these numbers: it runs as a sound one and is refused afterwards.
     arrows = np.isfinite(arrow_table).all(axis=(1, 2, 3)) & np.isfinite(radius).all(axis=1)
-    arrows &= np.isfinite(arrow_number).all(axis=1)
+    arrows &= np.isfinite(arrow_number).all(axis=1) & np.isfinite(slack).all(axis=(1, 2))
     bows = np.isfinite(bow_table).all(axis=(1, 2))
     sound = np.asarray(np.isfinite(launch).all(axis=1))
     sound &= np.asarray(arrows)[arrow_index] & np.asarray(bows)[bow_index]
@@ -1167,7 +1228,7 @@ def launch_batch(
     def task(low: int) -> int:
         high = min(low + TASK, n)
         launch_chunk(
-            low, high, launch, arrow_index, bow_index, arrow_table, arrow_number, radius,
+            low, high, launch, arrow_index, bow_index, arrow_table, arrow_number, radius, slack,
             bow_table, drive_steps, pass_steps, out, frame, frame_every,
         )  # fmt: skip
         return high

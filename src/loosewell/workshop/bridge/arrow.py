@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -156,6 +156,12 @@ class ArrowModel:
     diameter: float
     stiff_over_mean: float = 1.0
     weak_over_stiff: float = 1.0
+    slack: Array = field(default_factory=lambda: np.zeros((0, 2)))
+    """Of each element half the play of its joints [rad], and its stiffness over length [N m]."""
+
+    def __post_init__(self) -> None:
+        if len(self.slack) != len(self.radius) - 1:
+            object.__setattr__(self, "slack", np.zeros((len(self.radius) - 1, 2)))
 
 
 _KEPT = 512
@@ -303,4 +309,5 @@ def _arrow_model(profile: Profile, length: float, part: Parts, elements: int) ->
         blocks, number, radius, length, mass, balance, inertia,
         float(rate[0]), float(shape[0, 0]), row, part, diameter,
         profile.stiff_over_mean, profile.weak_over_stiff,
+        profile.slack_elements(length, stiffness),
     )  # fmt: skip

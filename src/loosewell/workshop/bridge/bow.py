@@ -22,6 +22,7 @@ from loosewell.workshop.bridge.makes import (
     LIMB_ENERGY,
     LIMB_MASS,
     NOCK_SERVING,
+    NOCK_SERVING_ERROR,
     NOCKING_HEIGHT_IN,
     PLATE_OFFSET_IN,
     PLATE_RELAXATION,
@@ -260,9 +261,18 @@ def bow_model(bow: Bow, draw_in: float, room_in: float = 0.0) -> BowModel:
     note(
         "string_hold",
         "Firmness of the string sideways",
-        f"{STRING_HOLD[0]:.1f} times its forward pull over its way; "
-        f"{NOCK_SERVING / units.GRAIN:.0f} gr of string go sideways with the nock",
-        f"±{100 * STRING_HOLD[1]:.0f} %, meant to cover both",
+        f"{STRING_HOLD[0]:.1f} times its forward pull over its way",
+        f"±{100 * STRING_HOLD[1]:.0f} %",
+        True,
+        "no bench method known yet; shooting results narrow it",
+        0.0,
+    )
+    inputs.append(Uncertain("nock_serving", NOCK_SERVING, NOCK_SERVING_ERROR, "log"))
+    note(
+        "nock_serving",
+        "String that goes sideways with the nock",
+        f"{NOCK_SERVING / units.GRAIN:.0f} gr",
+        "within a factor of 1.6",
         True,
         "no bench method known yet; shooting results narrow it",
         0.0,

@@ -74,3 +74,5 @@ NOCK_SERVING = 0.0002
 """Of the string's mass, what moves sideways with the nock at once: the serving under it. [kg]
 A sideways wave takes about 4 ms to the limb tips, so the rest acts by its tension only; along the
 arrow a third of the string counts, and is in the virtual mass."""
+NOCK_SERVING_ERROR = 0.5
+"""Its relative error: nobody has measured it. [-] Modelling choice, no source."""

@@ -34,6 +34,8 @@ class Profile:
     """Stiffness in the stiff plane over the mean of all rotations. [-]"""
     weak_over_stiff: float = 1.0
     """Stiffness across the stiff plane over that in it. [-]"""
+    slack: tuple[tuple[float, float], ...] = ()
+    """Of each joint with play: its place from the nock end [m] and half of its play [rad]."""
 
     @cached_property
     def fingerprint(self) -> bytes:
@@ -47,7 +49,21 @@ class Profile:
             self.weak_over_stiff,
         )
         arrays = (self.edge, self.bending_stiffness, self.mass_per_length, self.radius)
-        return np.concatenate([np.array(numbers), *arrays]).tobytes()
+        slack = np.array(self.slack, dtype=np.float64).ravel()
+        return np.concatenate([np.array(numbers), *arrays, slack]).tobytes()
+
+    def slack_elements(self, length: float, stiffness: Array) -> Array:
+        """For each of equal elements: half the play of the joints in it, and E·I over its length.
+
+        Joints cut away with the front do not count; the plays of two joints in one element add.
+        """
+        elements = len(stiffness)
+        found = np.zeros((elements, 2))
+        found[:, 1] = stiffness * elements / length
+        for place, half in self.slack:
+            if 0.0 <= place < length:
+                found[min(int(place / length * elements), elements - 1), 0] += half
+        return found
 
     def cut(self, length: float, elements: int) -> tuple[Array, Array, Array]:
         """E·I and mass of equal elements and radius of the nodes, cut from the front."""
@@ -193,12 +209,14 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
         DAMPING.get(shaft.kind or "solid", 0.003),
         stiff_over_mean,
         across,
+        tuple(
+            (joint.station_in * units.INCH, 0.5 * math.radians(joint.play_deg))
+            for joint in shaft.joints
+            if joint.play_deg
+        ),
     )
 
 
-LAUNCH_MOMENT = 0.5
-"""Bending moment a wooden arrow sees on the string, to turn play into give. [N m] From the engine:
-E·I of 4 N m² bent to a radius of about 8 m; a linear stand-in for a joint that rattles."""
 SLEEVE_IN = 2.0
 """Length of a sleeve that was not measured. [in] Common practice, no source."""
 
@@ -220,9 +238,6 @@ def _pieced(shaft: Shaft, edge: Array, stiffness: Array, area: Array) -> tuple[A
             mass = np.where(inside, section.weight_gr * per_grain / length, mass)
     for joint in shaft.joints:
         give = math.radians(joint.give_deg_per_ftlb or 0.0) / units.FOOT_POUND
-        # A joint with play turns half of it either way before it holds: on a launch's bending
-        # that acts like so much more give.
-        give += 0.5 * math.radians(joint.play_deg or 0.0) / LAUNCH_MOMENT
         sleeve_in = SLEEVE_IN if joint.sleeve_length_in is None else joint.sleeve_length_in
         stiffness, mass = physics.with_joint(
             edge,

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.workshop.bridge.arrow import ArrowModel
 from loosewell.workshop.bridge.bow import BowModel
-from loosewell.workshop.bridge.makes import NOCK_SERVING, VIRTUAL_MASS_STRING_GR
+from loosewell.workshop.bridge.makes import VIRTUAL_MASS_STRING_GR
 
 Array = NDArray[np.float64]
 
@@ -167,7 +167,7 @@ def shoot(
     string_third = values["string_mass"] / 3.0
     usual_third = VIRTUAL_MASS_STRING_GR * units.GRAIN / 3.0
     row[:, kernel.VIRTUAL_MASS] = values["virtual_mass"] + string_third - usual_third
-    row[:, kernel.STRING_THIRD] = NOCK_SERVING
+    row[:, kernel.STRING_THIRD] = values["nock_serving"]
     row[:, kernel.LIMB_MASS] = values["limb_mass"]
     row[:, kernel.STRING_HOLD] = values["string_hold"]
     row[:, kernel.STRING_Z] = 5000.0
@@ -219,6 +219,7 @@ def shoot(
         frame_every,
         threads,
         None if progress is None else (lambda part: progress(launch_share * part)),
+        np.array([one.slack for one in arrows]),
     )
     good = out[:, kernel.STATUS] == kernel.FINE
     _upright(out, row[:, kernel.CANT], kernel)
