@@ -261,6 +261,8 @@ def moves(one: SetUp) -> Iterator[tuple[str, str, str, Move]]:
     )
     for key, name in (
         ("limb_mass", "Mass of the limbs at the tips"),
+        ("string_hold", "Firmness of the string sideways"),
+        ("nock_serving", "String that goes sideways with the nock"),
         ("plate_stiffness", "Give of the strike plate"),
         ("plate_relaxation", "What the plate swallows"),
         ("fletching_stiffness", "Stiffness of the feathers"),
