@@ -523,6 +523,22 @@ def test_tables_of_slack_joints_that_do_not_fit_are_refused() -> None:
     assert out[0, launch.STATUS] == launch.BAD_INPUT
 
 
+def test_arrows_up_to_the_longest_are_as_close_and_a_longer_one_is_refused() -> None:
+    for length in (1.1, launch.LONGEST):
+        same = {
+            "length": length,
+            "shaft_mass": 0.042 * length,
+            "bending_stiffness": 9.4 * length**2,
+        }
+        coarse = run([row()], feathered(12, **same), drive_steps=400, pass_steps=90)[0][0]
+        fine = run([row()], feathered(48, **same), drive_steps=6400, pass_steps=1600)[0][0]
+        assert fine[launch.STATUS] == launch.FINE
+        assert coarse[launch.YAW_RATE] == pytest.approx(fine[launch.YAW_RATE], rel=2e-3)
+        assert coarse[launch.PLATE_IMPULSE] == pytest.approx(fine[launch.PLATE_IMPULSE], rel=2e-3)
+    long = run([row()], feathered(12, length=1.61))[0][0]
+    assert long[launch.STATUS] == launch.TOO_LONG
+
+
 def test_an_arrow_in_the_plane_of_the_string_stays_there() -> None:
     """Plate surface one radius past centre, straight loose: nothing pushes sideways."""
     radius = built_arrow().radius[0]

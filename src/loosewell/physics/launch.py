@@ -133,9 +133,12 @@ BENT_TOO_FAR = 2
 OFF_THE_PLATE = 3
 BAD_INPUT = 4
 OFF_THE_SHELF = 5
+TOO_LONG = 6
 
 SLOPE_LIMIT = 0.35
 """Slope at which small bending ends. [rad] Modelling choice: cos 0.35 is 0.94."""
+LONGEST = 1.6
+"""Longest arrow for which the elements of a match were held against finer ones. [m]"""
 FALLEN = 0.004
 """Drop of the arrow's surface below the shelf that counts as fallen off. [m]"""
 STEEPEST_EVERY = 16
@@ -276,6 +279,8 @@ def _set_up(w, nl, base, nodes, points, launch, arrow_index, bow_index, arrow_ta
             speed = 10.0
         elif draw > length:
             out[n, STATUS] = OFF_THE_PLATE
+        elif length > LONGEST:
+            out[n, STATUS] = TOO_LONG
         # Past brace the string pulls back like a plucked one; a pinching nock rides along
         # until that pull exceeds the pinch.
         first = scale * (bow_table[b, 0, 1] + bulge / (points - 1))

@@ -325,6 +325,7 @@ STATUS_SENTENCES = {
     3: "the arrow is shorter than the draw and falls behind the strike plate",
     4: "the draw, brace height or masses do not fit together",
     5: "the arrow drops off the shelf while the string drives it",
+    6: "the arrow is longer than the engine was checked for, 63 in (1.6 m)",
     103: "the arrow tumbles: it stands at more than 30 degrees to the air on its way",
     104: "the arrow never reaches the butt",
     101: "the arrow falls to the ground before the butt",
