@@ -89,7 +89,7 @@ def choose(
     if not good.any():
         raise job.nothing_clean(shots)
     speed = shots.launch[good, kernel.SPEED]
-    shaft_mass = model.mass - (part.point_mass + part.nock_mass + part.fletching_mass)
+    shaft_mass = model.mass - part.mass
     mass = shaft_mass * values["mass_scale"] + (model.mass - shaft_mass)
     parts_error = 3.0 * units.GRAIN
     mass = (

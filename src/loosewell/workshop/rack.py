@@ -193,7 +193,7 @@ def _whole_gr(shaft: Shaft, length_in: float, part: bridge.Parts) -> float | Non
     own = mass_per_inch(shaft)
     if own is None:
         return None
-    return own * length_in + (part.point_mass + part.nock_mass + part.fletching_mass) / units.GRAIN
+    return own * length_in + part.mass / units.GRAIN
 
 
 def light_gr(

@@ -42,6 +42,18 @@ class Parts:
     """Turn from the plate down to the stiff side. [rad]"""
     blade_area: float = 0.0
     """Area of the blades of a broadhead seen from the side. [m²]"""
+    lumps: tuple[tuple[float, float], ...] = ()
+    """Further parts on the shaft, such as an insert: mass [kg] and place from the throat [m]."""
+
+    @property
+    def mass(self) -> float:
+        """Everything put on the shaft. [kg]"""
+        return (
+            self.point_mass
+            + self.nock_mass
+            + self.fletching_mass
+            + sum(mass for mass, _ in self.lumps)
+        )
 
 
 # Pull at which a nock lets go of the string. [N] No measurement was found: modelling choices.
@@ -50,7 +62,7 @@ NOCK_PINCH_UNKNOWN = 4.0
 
 
 def fitted(part: Parts, arrow: Arrow) -> Parts:
-    """The parts with what the arrow's own record says of nock, stiff side and blades."""
+    """The parts with what the arrow's own record says of nock, stiff side, blades and more parts."""
     area = 0.0
     if arrow.point_width_in is not None and arrow.point_blade_length_in is not None:
         # A blade is a triangle; from the side two of them are seen.
@@ -60,6 +72,9 @@ def fitted(part: Parts, arrow: Arrow) -> Parts:
         nock_pinch=NOCK_PINCH.get(arrow.nock_fit or "", NOCK_PINCH_UNKNOWN),
         stiff_side=math.radians(arrow.stiff_side_deg or 0.0),
         blade_area=area,
+        lumps=tuple(
+            (one.weight_gr * units.GRAIN, one.at_in * units.INCH) for one in arrow.extra_parts
+        ),
     )
 
 
@@ -254,6 +269,13 @@ def _arrow_model(profile: Profile, length: float, part: Parts, elements: int) ->
         )
         blocks[2] += moving
         blocks[4] += softening
+    # What sits in front of the shaft's end, as a collar on the point may, counts at its end.
+    lump_mass = np.array([one for one, _ in part.lumps])
+    lump_centre = np.array([min(place, length) for _, place in part.lumps])
+    for lump, place in zip(lump_mass, lump_centre, strict=True):
+        moving, softening = beam.lump_blocks(float(lump), float(place), length, nodes)
+        blocks[2] += moving
+        blocks[4] += softening
     rate, shape = beam.free_modes(blocks[0], blocks[1] + blocks[2], 1)
     mass, balance, inertia = physics.arrow_mass_properties(
         mass_per_length,
@@ -261,8 +283,8 @@ def _arrow_model(profile: Profile, length: float, part: Parts, elements: int) ->
         part.point_mass,
         point_centre,
         point_inertia,
-        np.array([nock_mass, part.fletching_mass]),
-        np.array([0.0, middle]),
+        np.array([nock_mass, part.fletching_mass, *lump_mass]),
+        np.array([0.0, middle, *lump_centre]),
     )
     shaft_mass = float(np.sum(mass_per_length)) * length / elements
     centre_shaft = (
@@ -273,8 +295,12 @@ def _arrow_model(profile: Profile, length: float, part: Parts, elements: int) ->
         )
         * length
     )
-    part_mass = nock_mass + fletching_mass + part.point_mass
-    centre_part = (fletching_mass * middle + part.point_mass * (length + point_centre)) / part_mass
+    part_mass = nock_mass + fletching_mass + part.point_mass + float(np.sum(lump_mass))
+    centre_part = (
+        fletching_mass * middle
+        + part.point_mass * (length + point_centre)
+        + float(np.sum(lump_mass * lump_centre))
+    ) / part_mass
     number = np.zeros(kernel.ARROW_COLUMNS)
     number[kernel.LENGTH] = length
     number[kernel.SHAFT_MASS] = shaft_mass

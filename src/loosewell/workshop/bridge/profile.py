@@ -226,9 +226,8 @@ def _pieced(shaft: Shaft, edge: Array, stiffness: Array, area: Array) -> tuple[A
     from loosewell.physics import shaft as physics
 
     mass = area.copy()
-    whole = float(np.sum(area * np.diff(edge)))
-    per_grain = whole / shaft.weight_gr if shaft.weight_gr else whole / 350.0
     middle = 0.5 * (edge[:-1] + edge[1:]) / units.INCH
+    per_grain = _per_grain(shaft, middle, area * np.diff(edge))
     for section in shaft.sections:
         inside = (middle >= section.from_in) & (middle < section.to_in)
         if section.stiffness_percent is not None:
@@ -250,6 +249,26 @@ def _pieced(shaft: Shaft, edge: Array, stiffness: Array, area: Array) -> tuple[A
             give,
         )
     return stiffness, mass
+
+
+def _per_grain(shaft: Shaft, middle: Array, volume: Array) -> float:
+    """What a grain of a weighed part counts in the shape of the mass, so that it keeps its grains.
+
+    The whole was weighed with its sleeves and sections; the plain rest weighs what they leave.
+    """
+    whole = float(np.sum(volume))
+    if not shaft.weight_gr:
+        return whole / 350.0
+    parts_gr = sum(one.sleeve_weight_gr or 0.0 for one in shaft.joints)
+    plain = np.ones(len(volume), dtype=np.bool_)
+    for one in shaft.sections:
+        inside = (middle >= one.from_in) & (middle < one.to_in)
+        if one.weight_gr is not None and inside.any():
+            parts_gr += one.weight_gr
+            plain &= ~inside
+    if not plain.any() or parts_gr >= shaft.weight_gr:
+        return whole / shaft.weight_gr
+    return float(np.sum(volume[plain])) / (shaft.weight_gr - parts_gr)
 
 
 def _unlike_sides(shaft: Shaft) -> tuple[float, float]:
