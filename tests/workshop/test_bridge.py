@@ -763,7 +763,7 @@ def test_the_nock_stands_to_the_left_when_the_nose_points_right() -> None:
 def statuses() -> list[int]:
     own = [
         kernel.NOT_FINITE, kernel.BENT_TOO_FAR, kernel.OFF_THE_PLATE, kernel.BAD_INPUT,
-        kernel.OFF_THE_SHELF,
+        kernel.OFF_THE_SHELF, kernel.TOO_LONG,
     ]  # fmt: skip
     air = [flight.GROUNDED, flight.REFUSED, flight.TUMBLED, flight.SPENT, flight.WATER]
     return own + [100 + one for one in air]
