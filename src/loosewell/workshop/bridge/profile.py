@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.errors import EngineRefusal, MissingRefusal
 from loosewell.records import Shaft
+from loosewell.workshop.bridge import unseen as hidden
 
 Array = NDArray[np.float64]
 
@@ -36,6 +37,8 @@ class Profile:
     """Stiffness across the stiff plane over that in it. [-]"""
     slack: tuple[tuple[float, float], ...] = ()
     """Of each joint with play: its place from the nock end [m] and half of its play [rad]."""
+    slope_error: float = 0.0
+    """Standard error of ln E·I from the nock end to the front end, the reading kept. [-]"""
 
     @cached_property
     def fingerprint(self) -> bytes:
@@ -47,10 +50,34 @@ class Profile:
             self.damping_ratio,
             self.stiff_over_mean,
             self.weak_over_stiff,
+            self.slope_error,
         )
         arrays = (self.edge, self.bending_stiffness, self.mass_per_length, self.radius)
         slack = np.array(self.slack, dtype=np.float64).ravel()
         return np.concatenate([np.array(numbers), *arrays, slack]).tobytes()
+
+    def tilted(self, slope: float) -> Profile:
+        """The same shaft stiffer toward its front end by so much of ln E·I, the reading kept."""
+        from loosewell.physics import shaft as physics
+        from loosewell.physics import spine
+
+        middle = 0.5 * (self.edge[:-1] + self.edge[1:])
+        span = min(spine.WOOD_SPAN, 0.96 * self.length)
+        read = spine.midspan_deflection_varying(1.0, span, middle, self.bending_stiffness)
+        leaning = self.bending_stiffness * np.exp(slope * (middle / self.length - 0.5))
+        level = physics.stiffness_scale(1.0, span, middle, leaning, read)
+        return replace(self, bending_stiffness=level * leaning)
+
+    def turned_round(self) -> Profile:
+        """The same shaft with its front end made the nock end."""
+        return replace(
+            self,
+            edge=self.length - self.edge[::-1],
+            bending_stiffness=self.bending_stiffness[::-1].copy(),
+            mass_per_length=self.mass_per_length[::-1].copy(),
+            radius=self.radius[::-1].copy(),
+            slack=tuple((self.length - place, half) for place, half in reversed(self.slack)),
+        )
 
     def slack_elements(self, length: float, stiffness: Array) -> Array:
         """For each of equal elements: half the play of the joints in it, and E·I over its length.
@@ -172,6 +199,7 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
     second, area = physics.profile_elements(at, outer, inner, length, PIECES)
     middle = 0.5 * (edge[:-1] + edge[1:])
     span = min(spine.WOOD_SPAN, 0.96 * length)
+    bending_stiffness *= hidden.span_correction(shaft, middle, second, span)
     deflection = spine.midspan_deflection(spine.WOOD_LOAD, span, bending_stiffness)
     level = 1.0
     stiffness, mass_shape = second, area
@@ -188,6 +216,11 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
         stiffness = stiffness * scale
     area = mass_shape
     across, stiff_over_mean = _unlike_sides(shaft)
+    unseen = hidden.unseen(shaft, edge, stiffness, span)
+    slope_error = 0.0
+    if unseen is not None:
+        relative_error = math.hypot(relative_error, unseen.level, hidden.unread_side(shaft))
+        slope_error = unseen.slope
     if shaft.weight_gr is not None:
         mass = shaft.weight_gr * units.GRAIN
         error_gr = 1.5 if shaft.weight_error_gr is None else shaft.weight_error_gr
@@ -214,6 +247,7 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
             for joint in shaft.joints
             if joint.play_deg
         ),
+        slope_error,
     )
 
 
@@ -278,7 +312,7 @@ def _unlike_sides(shaft: Shaft) -> tuple[float, float]:
 
     turned = [one for one in shaft.bench_readings if one.rotation_deg is not None]
     if len(turned) < 3:
-        return 1.0, 1.0
+        return hidden.oval(shaft)
     rotation = np.radians([one.rotation_deg or 0.0 for one in turned])
     read = np.array(
         [
