@@ -8,16 +8,21 @@ from typing import Any
 from hypothesis import strategies as st
 
 from loosewell.records.archer import Archer
-from loosewell.records.arrow import Arrow, Fletching
+from loosewell.records.arrow import Arrow, ExtraPart, Fletching
+from loosewell.records.arrow_set import ArrowSet, SetMember
 from loosewell.records.bounds import BOUNDS
 from loosewell.records.bow import Bow, DrawReading, SpeedReading
+from loosewell.records.jig import Jig
 from loosewell.records.shaft import (
     BenchReading,
+    Check,
     DiameterStation,
     Inspection,
     Joint,
     Section,
     Shaft,
+    Tap,
+    Weighing,
 )
 
 words = st.text(
@@ -28,7 +33,8 @@ yes_no = st.none() | st.booleans()
 remarks = st.none() | st.text(
     st.characters(exclude_categories=("Cc", "Cs"), include_characters="\n"), max_size=80
 )
-days = st.none() | st.dates(datetime.date(1950, 1, 1), datetime.date(2024, 12, 31))
+some_day = st.dates(datetime.date(1950, 1, 1), datetime.date(2024, 12, 31))
+days = st.none() | some_day
 
 
 def number(key: str) -> st.SearchStrategy[float]:
@@ -170,6 +176,68 @@ def some_sections(draw: st.DrawFn, weight: float | None) -> tuple[Section, ...]:
 
 
 @st.composite
+def inspections(draw: st.DrawFn) -> Inspection:
+    """Inspections whose result follows from what was looked at."""
+    looked_at = [
+        "run-out",
+        "straightness",
+        "knots",
+        "cracks",
+        "dents",
+        "nock",
+        "point",
+        "fletching",
+        "binding",
+        "joint",
+    ]
+    checks = tuple(
+        Check(
+            what=what,  # type: ignore[arg-type]
+            finding=draw(st.sampled_from(["fine", "fault", "not looked at"])),
+            note=draw(st.none() | words),
+        )
+        for what in draw(st.lists(st.sampled_from(looked_at), max_size=4, unique=True))
+    )
+    found = {one.finding for one in checks}
+    results = ["failed"]
+    if "fault" not in found:
+        results += ["incomplete"] if "not looked at" in found else ["incomplete", "passed"]
+    return Inspection(
+        result=draw(st.sampled_from(results)),
+        on=draw(some_day),
+        by=draw(st.none() | words),
+        note=draw(st.none() | words),
+        checks=checks,
+    )
+
+
+@st.composite
+def some_weighings(draw: st.DrawFn) -> tuple[Weighing, ...]:
+    """Weighings from the earliest day on, the heaviest less than five times the lightest."""
+    return tuple(
+        Weighing(
+            on=day,
+            weight_gr=draw(st.floats(200.0, 900.0)),
+            weight_error_gr=draw(known_or_not("weighing.weight_error_gr")),
+        )
+        for day in sorted(draw(st.lists(some_day, max_size=3)))
+    )
+
+
+taps = st.builds(
+    Tap,
+    frequencies_hz=st.lists(number("tap.frequencies_hz"), min_size=1, max_size=4, unique=True)
+    .map(sorted)
+    .map(tuple),
+    length_in=number("tap.length_in"),
+    weight_gr=number("tap.weight_gr"),
+    damping_ratio=known_or_not("tap.damping_ratio"),
+    on=days,
+    file=st.none() | words,
+)
+
+
+@st.composite
 def shafts(draw: st.DrawFn) -> Shaft:
     length = draw(st.none() | st.floats(20, 40))
     places = draw(st.lists(st.floats(0, 20), max_size=4, unique=True))
@@ -201,25 +269,30 @@ def shafts(draw: st.DrawFn) -> Shaft:
                 deflection_in=deflection,
                 deflection_error_in=draw(known_or_not("bench.deflection_error_in")),
                 rotation_deg=turn,
+                jig=draw(st.none() | words),
+                turned=draw(yes_no),
+                on=draw(days),
             )
             for turn in turns
         ),
         joints=draw(some_joints(weight)),
         sections=draw(some_sections(weight)),
         kept_where=draw(st.none() | words),
-        inspection=draw(
-            st.none()
-            | st.builds(
-                Inspection,
-                result=st.sampled_from(["passed", "failed"]),
-                on=days.filter(lambda day: day is not None),
-                by=st.none() | words,
-                note=st.none() | words,
-            )
-        ),
+        inspection=draw(st.none() | inspections()),
+        weighings=draw(some_weighings()),
+        taps=tuple(draw(st.lists(taps, max_size=2))),
         remarks=draw(remarks),
         invented=draw(st.booleans()),
     )
+
+
+extra_parts = st.builds(
+    # Two of the heaviest still leave an arrow its own mass.
+    ExtraPart,
+    what=words,
+    weight_gr=st.floats(BOUNDS["part.weight_gr"].low, 20.0),
+    at_in=st.floats(BOUNDS["part.at_in"].low, 20.0),
+)
 
 
 @st.composite
@@ -256,6 +329,49 @@ def arrows(draw: st.DrawFn, shaft: str = "the shaft") -> Arrow:
         fletching=fletching,
         weight_gr=draw(st.none() | st.floats(1000, 3000)),
         balance_in=draw(st.none() | st.floats(1, 19)),
+        extra_parts=tuple(draw(st.lists(extra_parts, max_size=2))),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
+@st.composite
+def jigs(draw: st.DrawFn) -> Jig:
+    factor = draw(known_or_not("jig.stiffness_factor"))
+    checked = factor is not None
+    return Jig(
+        name=draw(names),
+        span_in=draw(known_or_not("jig.span_in")),
+        span_error_in=draw(known_or_not("jig.span_error_in")),
+        load_lb=draw(known_or_not("jig.load_lb")),
+        load_error_percent=draw(known_or_not("jig.load_error_percent")),
+        reads=draw(one_of(Jig, "reads")),
+        deflection_error_in=draw(known_or_not("jig.deflection_error_in")),
+        stiffness_factor=factor,
+        stiffness_factor_error_percent=(
+            draw(known_or_not("jig.stiffness_factor_error_percent")) if checked else None
+        ),
+        checked_on=draw(days) if checked else None,
+        checked_with=draw(st.none() | words) if checked else None,
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
+@st.composite
+def arrow_sets(draw: st.DrawFn, shaft: str = "the shaft") -> ArrowSet:
+    members = st.builds(
+        SetMember,
+        shaft=st.just(shaft),
+        nock_angle_deg=known_or_not("member.nock_angle_deg"),
+        stiff_side_mark=st.none() | words,
+    )
+    return ArrowSet(
+        name=draw(names),
+        code=draw(st.none() | words),
+        members=tuple(draw(st.lists(members, max_size=1))),
+        made_on=draw(days),
+        purpose=draw(st.none() | words),
         remarks=draw(remarks),
         invented=draw(st.booleans()),
     )
@@ -266,4 +382,6 @@ BY_KIND: dict[str, st.SearchStrategy[Any]] = {
     "archer": archers(),
     "shaft": shafts(),
     "arrow": arrows(),
+    "jig": jigs(),
+    "set": arrow_sets(),
 }

@@ -17,7 +17,23 @@ import loosewell.records
 
 ROOT = Path(__file__).resolve().parents[2]
 NAME_CHECK = ROOT.parent / "shared" / "hooks" / "name-check"
-SUFFIXES = ("_in", "_gr", "_lb", "_fps", "_ft", "_yd", "_deg", "_f", "_percent", "_deg_per_ftlb")
+# Taps are heard in cycles a second, `_hz`. Two marks are no units: `_ratio` and `_factor` end the
+# name of a plain number, so that nobody takes it for a percentage.
+SUFFIXES = (
+    "_in",
+    "_gr",
+    "_lb",
+    "_fps",
+    "_ft",
+    "_yd",
+    "_deg",
+    "_f",
+    "_hz",
+    "_percent",
+    "_deg_per_ftlb",
+    "_ratio",
+    "_factor",
+)
 PYTHON_FILE = re.compile(r"_{0,2}[a-z][a-z0-9]*(_[a-z0-9]+)*_{0,2}\.py")
 
 

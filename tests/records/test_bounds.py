@@ -15,11 +15,16 @@ from loosewell.records import (
     Bow,
     DiameterStation,
     DrawReading,
+    ExtraPart,
     Fletching,
+    Jig,
     Joint,
     Section,
+    SetMember,
     Shaft,
     SpeedReading,
+    Tap,
+    Weighing,
 )
 from loosewell.records.bounds import BOUNDS, check
 
@@ -39,9 +44,19 @@ RIGHT: dict[str, tuple[Any, dict[str, Any]]] = {
     "fletching": (Fletching, {"material": "feather"}),
     "joint": (Joint, {"station_in": 10.0}),
     "section": (Section, {"from_in": 20.0, "to_in": 28.0}),
+    "weighing": (Weighing, {"on": "2024-05-01", "weight_gr": 350.0}),
+    "tap": (Tap, {"frequencies_hz": (60.0,), "length_in": 32.0, "weight_gr": 350.0}),
+    "part": (ExtraPart, {"what": "sleeve", "weight_gr": 12.0, "at_in": 0.5}),
+    "jig": (Jig, {"name": "two nails", "stiffness_factor": 1.0}),
+    "member": (SetMember, {"shaft": "1"}),
 }
 # Held by a test of its own: it belongs to a whole reading, not to one field.
 FIELDS = sorted(set(BOUNDS) - {"shaft.spine_lb"})
+
+
+def put(field: str, value: object) -> dict[str, object]:
+    """The value in its field; of a tap, as its only frequency."""
+    return {field: (value,) if field == "frequencies_hz" else value}
 
 
 @pytest.mark.parametrize("key", FIELDS)
@@ -53,7 +68,7 @@ def test_every_bound_speaks(key: str, side: str) -> None:
     step = 1 if bound.unit == "" else max(1e-3, 1e-3 * abs(bound.high))
     value = bound.low - step if side == "below" else bound.high + step
     with pytest.raises(BoundRefusal) as refused:
-        model(**{**fields, field: value})
+        model(**{**fields, **put(field, value)})
     assert refused.value.code == f"bound-{key}"
     assert refused.value.message.startswith(f"{bound.said} {value:.6g}")
     assert f"is outside {bound.range_text()}. " in refused.value.message
@@ -74,7 +89,8 @@ def test_every_bound_belongs_to_a_field_of_its_unit(key: str) -> None:
     kind, field = key.split(".")
     assert field in RIGHT[kind][0].model_fields
     unit = BOUNDS[key].unit
-    assert field.endswith(f"_{unit}") if unit else field in ("count", "point_blades")
+    counts = field in ("count", "point_blades") or field.endswith(("_ratio", "_factor"))
+    assert field.endswith(f"_{unit}") if unit else counts
 
 
 def test_the_house_example_reads_as_it_should() -> None:
@@ -92,7 +108,7 @@ def test_what_is_no_finite_number_is_refused(key: str, value: object) -> None:
     kind, field = key.split(".")
     model, fields = RIGHT[kind]
     with pytest.raises(BoundRefusal) as refused:
-        model(**{**fields, field: value})
+        model(**{**fields, **put(field, value)})
     assert refused.value.message.endswith(".")
 
 

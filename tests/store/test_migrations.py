@@ -13,13 +13,35 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 
 from loosewell.errors import FileRefusal
-from loosewell.records import Archer, Arrow, Bow, Joint, Section, Shaft
+from loosewell.records import (
+    Archer,
+    Arrow,
+    ArrowSet,
+    BenchReading,
+    Bow,
+    Check,
+    ExtraPart,
+    Jig,
+    Joint,
+    Section,
+    SetMember,
+    Shaft,
+    Tap,
+    Weighing,
+)
 from loosewell.store import shelf, tables
 from loosewell.store.shelf import open_shelf
 from loosewell.workshop.keep import Workshop
 
 OLD = sorted((Path(__file__).parent / "old").glob("golden_version_*.sql"))
-MODELS = {"bow": Bow, "archer": Archer, "shaft": Shaft, "arrow": Arrow}
+MODELS = {
+    "bow": Bow,
+    "archer": Archer,
+    "shaft": Shaft,
+    "arrow": Arrow,
+    "jig": Jig,
+    "set": ArrowSet,
+}
 
 
 def steps() -> ScriptDirectory:
@@ -98,9 +120,12 @@ def counted(path: Path) -> dict[str, list[tuple[object, ...]]]:
     """Every row of history, and the version of every record, as the file itself tells them."""
     with sqlite3.connect(path) as raw:
         told = {"history": raw.execute("SELECT * FROM history ORDER BY id").fetchall()}
+        made = {name for (name,) in raw.execute("SELECT name FROM sqlite_master")}
+        # A table that a later version brought is empty in an older file.
         for kind in MODELS:
-            rows = f"SELECT id, name, version, retired, changed_at FROM {kind} ORDER BY id"
-            told[kind] = raw.execute(rows).fetchall()
+            table = tables.KINDS[kind].name
+            rows = f"SELECT id, name, version, retired, changed_at FROM {table} ORDER BY id"
+            told[kind] = raw.execute(rows).fetchall() if table in made else []
     raw.close()
     return told
 
@@ -165,6 +190,90 @@ def test_a_file_of_version_2_opens_with_joints_cant_and_blades(workshop_path: Pa
     told = (arrow.point_width_in, arrow.point_blade_length_in, arrow.point_blades)
     assert told == (1.125, 2.25, 2)
     assert (arrow.nock_fit, arrow.stiff_side_deg) == ("snug", 90.0)
+
+
+def test_what_version_2_never_asked_is_unknown_and_can_be_told_now(workshop_path: Path) -> None:
+    from_dump(OLD[1], workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        shaft, arrow = workshop.get("shaft", "S1").record, workshop.get("arrow", "A1").record
+        assert isinstance(shaft, Shaft)
+        assert isinstance(arrow, Arrow)
+        assert shaft.weighings == shaft.taps == arrow.extra_parts == ()
+        (read,) = shaft.bench_readings
+        assert (read.jig, read.turned, read.on) == (None, None, None)
+        assert shaft.inspection is not None
+        # A pass from before the checklist stays the pass it was.
+        assert (shaft.inspection.result, shaft.inspection.checks) == ("passed", ())
+        assert workshop.list("jig") == workshop.list("set") == []
+        assert workshop.history("shaft", "S1")[-1].record == shaft
+        workshop.add(Jig(name="nails", span_in=26.0))
+        workshop.add(ArrowSet(name="Camp", bow="ash", members=({"shaft": "s1"},)))  # type: ignore[arg-type]
+        camp = workshop.get("set", "Camp").record
+    assert isinstance(camp, ArrowSet)
+    assert (camp.bow, camp.members[0].shaft) == ("Ash", "S1")
+
+
+def test_a_file_of_version_3_opens_with_jigs_sets_and_weighings(workshop_path: Path) -> None:
+    from_dump(OLD[2], workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        shaft, arrow = workshop.get("shaft", "S1").record, workshop.get("arrow", "A1").record
+        jig, camp = (
+            workshop.get("jig", "Two nails").record,
+            workshop.get("set", "camp dozen").record,
+        )
+    assert isinstance(shaft, Shaft)
+    assert isinstance(arrow, Arrow)
+    assert isinstance(camp, ArrowSet)
+    assert shaft.bench_readings == (
+        BenchReading(
+            span_in=26.0,
+            load_lb=2.0,
+            deflection_in=0.52,
+            jig="two nails",
+            turned=True,
+            on="2024-05-02",  # type: ignore[arg-type]
+        ),
+    )
+    assert shaft.weighings == (
+        Weighing(on="2024-04-01", weight_gr=410.0, weight_error_gr=1.5),  # type: ignore[arg-type]
+        Weighing(on="2024-05-01", weight_gr=368.0),  # type: ignore[arg-type]
+    )
+    assert shaft.taps == (
+        Tap(
+            frequencies_hz=(61.5, 169.0),
+            length_in=32.0,
+            weight_gr=368.0,
+            damping_ratio=0.004,
+            on="2024-05-01",  # type: ignore[arg-type]
+            file="s1.wav",
+        ),
+    )
+    assert shaft.inspection is not None
+    assert shaft.inspection.checks == (
+        Check(what="run-out", finding="fault", note="at 20 in"),
+        Check(what="cracks", finding="fine"),
+        Check(what="nock", finding="not looked at"),
+    )
+    assert arrow.extra_parts == (ExtraPart(what="binding", weight_gr=6.0, at_in=0.5),)
+    assert jig == Jig(
+        name="two nails",
+        span_in=26.0,
+        span_error_in=0.125,
+        load_lb=2.0,
+        load_error_percent=1.5,
+        reads="fine ruler",
+        deflection_error_in=0.015625,
+        stiffness_factor=0.97,
+        stiffness_factor_error_percent=2.0,
+        checked_on="2024-05-01",  # type: ignore[arg-type]
+        checked_with="steel rod 1/4 in",
+        invented=True,
+    )
+    assert (camp.code, camp.bow, camp.archer, camp.purpose) == ("C1", "Ash", "Wren", "roving")
+    assert camp.members == (
+        SetMember(shaft="S1", nock_angle_deg=90.0, stiff_side_mark="red dot"),
+        SetMember(shaft="S2"),
+    )
 
 
 def test_a_second_step_that_stops_half_way_leaves_version_1_whole(workshop_path: Path) -> None:

@@ -20,7 +20,20 @@ from loosewell.errors import (
     NotFoundRefusal,
     Refusal,
 )
-from loosewell.records import Archer, Arrow, Bow, DrawReading, Inspection, Shaft
+from loosewell.records import (
+    Archer,
+    Arrow,
+    ArrowSet,
+    BenchReading,
+    Bow,
+    DrawReading,
+    Inspection,
+    Jig,
+    SetMember,
+    Shaft,
+    Tap,
+    Weighing,
+)
 from loosewell.workshop.keep import Kind, Workshop, default_path
 
 NOON = datetime.datetime(2024, 12, 31, 12, tzinfo=datetime.UTC)
@@ -34,14 +47,14 @@ def ash(**fields: Any) -> Bow:
     return Bow(**{"name": "Ash", "hand": "right", "brace_height_in": 7.0, **fields})
 
 
-@pytest.mark.parametrize("kind", ["bow", "archer", "shaft", "arrow"])
+@pytest.mark.parametrize("kind", ["bow", "archer", "shaft", "arrow", "jig", "set"])
 @given(data=st.data())
 def test_a_record_on_disk_and_back_is_the_same(kind: Kind, data: st.DataObject) -> None:
     record = data.draw(made_up_records.BY_KIND[kind])
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "workshop.sqlite"
         with Workshop.open(path, now=noon) as workshop:
-            if kind == "arrow":
+            if kind in ("arrow", "set"):
                 workshop.add(Shaft(name="the shaft"))
             assert workshop.add(record).record == record
         with Workshop.open(path, now=noon) as workshop:
@@ -205,11 +218,87 @@ def test_a_renamed_shaft_keeps_its_arrows_and_their_history(workshop_path: Path)
             workshop.get("shaft", "S1")
 
 
+def test_what_a_set_names_must_be_there_and_is_written_as_it_is_called(
+    workshop_path: Path,
+) -> None:
+    with Workshop.open(workshop_path) as workshop:
+        workshop.add_all([Shaft(name="S1"), Shaft(name="S2"), ash()])
+        for fields, missing in (
+            ({"members": ({"shaft": "S1"}, {"shaft": "S3"})}, "no shaft called 'S3'"),
+            ({"bow": "Yew"}, "no bow called 'Yew'"),
+            ({"archer": "Wren"}, "no archer called 'Wren'"),
+        ):
+            with pytest.raises(NotFoundRefusal, match=missing):
+                workshop.add(ArrowSet(name="Camp", **fields))  # type: ignore[arg-type]
+        assert workshop.list("set") == []
+        kept = workshop.add(
+            ArrowSet(name="Camp", bow="ASH", members=(SetMember(shaft="s1"), SetMember(shaft="s2")))
+        )
+        assert isinstance(kept.record, ArrowSet)
+        assert kept.record.bow == "Ash"
+        assert [one.shaft for one in kept.record.members] == ["S1", "S2"]
+        with pytest.raises(ContradictionRefusal, match="given twice"):
+            workshop.change("set", "Camp", members=[{"shaft": "S1"}, {"shaft": "s1"}])
+        with pytest.raises(NotFoundRefusal):
+            workshop.change("set", "Camp", members=[{"shaft": "S4"}])
+        assert workshop.get("set", "camp") == kept
+
+
+def test_a_set_follows_the_names_of_its_shafts_and_of_its_bow(workshop_path: Path) -> None:
+    with Workshop.open(workshop_path) as workshop:
+        workshop.add_all([Shaft(name="S1"), Shaft(name="S2"), ash()])
+        workshop.add(ArrowSet(name="Other", members=(SetMember(shaft="S2"),)))
+        workshop.add(
+            ArrowSet(
+                name="Camp",
+                bow="Ash",
+                members=(SetMember(shaft="S2"), SetMember(shaft="S1", nock_angle_deg=90.0)),
+            )
+        )
+        workshop.change("shaft", "S1", name="Oak 1")
+        workshop.change("bow", "Ash", name="Old Ash")
+        kept = workshop.get("set", "Camp")
+        assert isinstance(kept.record, ArrowSet)
+        assert kept.record.bow == "Old Ash"
+        assert kept.record.members == (
+            SetMember(shaft="S2"),
+            SetMember(shaft="Oak 1", nock_angle_deg=90.0),
+        )
+        assert [one.what for one in workshop.history("set", "Camp")] == [
+            "added",
+            "changed members (shaft S1 is now called Oak 1)",
+            "changed bow (bow Ash is now called Old Ash)",
+        ]
+        assert workshop.get("set", "Other").version == 1
+
+
 @pytest.mark.parametrize(
     "record",
     [
         Archer(name="Wren", hand="left", draw_date=datetime.date(2025, 1, 2)),
         Shaft(name="1", inspection=Inspection(result="passed", on=datetime.date(2030, 1, 1))),
+        Shaft(name="1", weighings=(Weighing(on=datetime.date(2030, 1, 1), weight_gr=380.0),)),
+        Shaft(
+            name="1",
+            bench_readings=(
+                BenchReading(
+                    span_in=26.0, load_lb=2.0, deflection_in=0.5, on=datetime.date(2030, 1, 1)
+                ),
+            ),
+        ),
+        Shaft(
+            name="1",
+            taps=(
+                Tap(
+                    frequencies_hz=(60.0,),
+                    length_in=32.0,
+                    weight_gr=380.0,
+                    on=datetime.date(2030, 1, 1),
+                ),
+            ),
+        ),
+        Jig(name="nails", stiffness_factor=1.0, checked_on=datetime.date(2030, 1, 1)),
+        ArrowSet(name="Camp", made_on=datetime.date(2030, 1, 1)),
     ],
 )
 def test_a_day_in_the_future_is_refused(workshop_path: Path, record: Any) -> None:

@@ -11,45 +11,64 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from loosewell.records.archer import Archer
-    from loosewell.records.arrow import Arrow, Fletching
+    from loosewell.records.arrow import Arrow, ExtraPart, Fletching
+    from loosewell.records.arrow_set import ArrowSet, SetMember
     from loosewell.records.bow import Bow, DrawReading, SpeedReading
+    from loosewell.records.jig import Jig
     from loosewell.records.shaft import (
         BenchReading,
+        Check,
         DiameterStation,
         Inspection,
         Joint,
         Section,
         Shaft,
+        Tap,
+        Weighing,
     )
 
 _HOMES = {
     "Archer": "archer",
     "Arrow": "arrow",
+    "ExtraPart": "arrow",
     "Fletching": "arrow",
+    "ArrowSet": "arrow_set",
+    "SetMember": "arrow_set",
+    "Jig": "jig",
     "Bow": "bow",
     "DrawReading": "bow",
     "SpeedReading": "bow",
     "BenchReading": "shaft",
+    "Check": "shaft",
     "DiameterStation": "shaft",
     "Inspection": "shaft",
     "Joint": "shaft",
     "Section": "shaft",
     "Shaft": "shaft",
+    "Tap": "shaft",
+    "Weighing": "shaft",
 }
 
 __all__ = [
     "Archer",
     "Arrow",
+    "ArrowSet",
     "BenchReading",
     "Bow",
+    "Check",
     "DiameterStation",
     "DrawReading",
+    "ExtraPart",
     "Fletching",
     "Inspection",
+    "Jig",
     "Joint",
     "Section",
+    "SetMember",
     "Shaft",
     "SpeedReading",
+    "Tap",
+    "Weighing",
 ]
 
 

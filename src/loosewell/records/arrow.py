@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from loosewell.errors import ContradictionRefusal
-from loosewell.records.base import Name, Number, Record, Remarks, within
+from loosewell.records.base import Name, Number, Record, Remarks, ShortText, within
 
 PointKind = Literal[
     "field", "bullet", "blunt", "broadhead", "spring-arm", "fishing", "stone", "bone", "other"
@@ -54,6 +54,17 @@ class Fletching(Record):
         return self
 
 
+class ExtraPart(Record):
+    """Another part of the arrow, such as a sleeve, an insert, glue or a binding.
+
+    ``at_in`` runs from the nock throat forward to the middle of the part.
+    """
+
+    what: ShortText
+    weight_gr: Annotated[Number, within("part.weight_gr")]
+    at_in: Annotated[Number, within("part.at_in")]
+
+
 class Arrow(Record):
     """An arrow built on a shaft of the rack: everything but the two names may be unknown.
 
@@ -78,6 +89,7 @@ class Arrow(Record):
     fletching: Fletching | None = None
     weight_gr: Annotated[Number, within("arrow.weight_gr")] | None = None
     balance_in: Annotated[Number, within("arrow.balance_in")] | None = None
+    extra_parts: tuple[ExtraPart, ...] = ()
     remarks: Remarks = None
     invented: bool = False
 
@@ -96,11 +108,12 @@ class Arrow(Record):
     @model_validator(mode="after")
     def _agrees_with_itself(self) -> Arrow:
         parts = (self.point_weight_gr or 0.0) + (self.nock_weight_gr or 0.0)
+        parts += sum(one.weight_gr for one in self.extra_parts)
         if self.weight_gr is not None and self.weight_gr <= parts:
+            alone = "point, nock and extra parts" if self.extra_parts else "point and nock"
             raise ContradictionRefusal(
-                f"The arrow {self.name} weighs {self.weight_gr:g} gr, not more than its point and "
-                f"nock alone ({parts:g} gr). Weigh the whole arrow, and check grains against "
-                "grams.",
+                f"The arrow {self.name} weighs {self.weight_gr:g} gr, not more than its {alone} "
+                f"alone ({parts:g} gr). Weigh the whole arrow, and check grains against grams.",
                 code="arrow-lighter-than-parts",
             )
         if self.length_in is None:
@@ -112,6 +125,14 @@ class Arrow(Record):
                 "from the throat of the nock.",
                 code="balance-beyond-end",
             )
+        for one in self.extra_parts:
+            if one.at_in > self.length_in:
+                raise ContradictionRefusal(
+                    f"A part of arrow {self.name} ({one.what}) was given at {one.at_in:g} in from "
+                    f"the nock throat, beyond the arrow length of {self.length_in:g} in. Check "
+                    "both; what sits inside the point belongs to the point's mass.",
+                    code="part-beyond-end",
+                )
         fletching = self.fletching
         if fletching is not None:
             front = (fletching.rear_in or 0.0) + (fletching.length_in or 0.0)

@@ -34,6 +34,9 @@ _SHORT_KIND = {
     "speed reading": "speed",
     "diameter station": "station",
     "bench reading": "bench",
+    "extra part": "part",
+    "set member": "member",
+    "arrow set": "set",
 }
 
 
@@ -131,7 +134,11 @@ Day = Annotated[datetime.date, BeforeValidator(_day)]
 
 _SPOKEN = {
     ("inspection", "on"): "The day",
-    ("inspection", "result"): "The result (passed or failed)",
+    ("inspection", "result"): "The result (passed, failed or incomplete)",
+    ("check", "what"): "What was checked",
+    ("check", "finding"): "What the check found",
+    ("weighing", "on"): "The day of the weighing",
+    ("jig", "reads"): "What the deflection is read with",
     ("fletching", "material"): "The material (feather, vane, tape or none)",
 }
 
@@ -162,7 +169,7 @@ def said(kind: str, field: str) -> str:
     if (kind, field) in _SPOKEN:
         return _SPOKEN[kind, field]
     words = field
-    for tail in ("_in", "_gr", "_lb", "_fps", "_deg", "_yd", "_percent", "_deg_per_ftlb"):
+    for tail in ("_in", "_gr", "_lb", "_fps", "_deg", "_yd", "_percent", "_deg_per_ftlb", "_hz"):
         words = words.removesuffix(tail)
     return words.replace("_", " ").capitalize()
 
@@ -191,7 +198,11 @@ def _refusal(cls: type[BaseModel], error: ValidationError) -> Refusal:
         choices = first.get("ctx", {}).get("expected", "")
         return BoundRefusal(
             f"{name} was given as {shown}. Accepted are {choices}."
-            + ("" if field in ("hand", "result") else " Leave it out when it is not known."),
+            + (
+                ""
+                if field in ("hand", "result", "what", "finding")
+                else " Leave it out when it is not known."
+            ),
             code=f"choice-{field}",
         )
     return BoundRefusal(

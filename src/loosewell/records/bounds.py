@@ -35,7 +35,7 @@ class Bound:
 def _tail(unit: str) -> str:
     if unit == "":
         return ""
-    return {"percent": " %", "deg_per_ftlb": " deg/ftlb"}.get(unit, f" {unit}")
+    return {"percent": " %", "deg_per_ftlb": " deg/ftlb", "hz": " Hz"}.get(unit, f" {unit}")
 
 
 BOUNDS: dict[str, Bound] = {
@@ -228,6 +228,48 @@ BOUNDS: dict[str, Bound] = {
         "deg",
         "Give how far the shaft was turned from its mark.",
     ),
+    "weighing.weight_gr": Bound(
+        "Mass at the weighing",
+        30,
+        5000,
+        "gr",
+        "Weigh the bare shaft or shoot by itself; grains (gr) are not grams (g).",
+    ),
+    "weighing.weight_error_gr": Bound(
+        "Error of the weighing",
+        0.05,
+        100,
+        "gr",
+        "A scale reading to 0.1 g gives about 1.5 gr, a kitchen scale about 15 gr.",
+    ),
+    "tap.frequencies_hz": Bound(
+        "Frequency of the tap",
+        5,
+        20000,
+        "hz",
+        "A bare shaft held at its nodes rings at tens to hundreds of cycles a second (Hz).",
+    ),
+    "tap.length_in": Bound(
+        "Length of the tapped shaft",
+        6,
+        60,
+        "in",
+        "Measure the shaft from end to end as it was when it was tapped.",
+    ),
+    "tap.weight_gr": Bound(
+        "Mass of the tapped shaft",
+        30,
+        2500,
+        "gr",
+        "Weigh the shaft as it was when it was tapped; grains (gr) are not grams (g).",
+    ),
+    "tap.damping_ratio": Bound(
+        "Damping of the tap",
+        0.00005,
+        0.5,
+        "",
+        "Give the share of critical damping: wood rings at a few thousandths.",
+    ),
     "joint.station_in": Bound(
         "Station of the joint",
         0.25,
@@ -371,6 +413,72 @@ BOUNDS: dict[str, Bound] = {
         "in",
         "Measure from the throat of the nock to the rear edge.",
     ),
+    "part.weight_gr": Bound(
+        "Mass of the part", 0.1, 500, "gr", "Weigh the part alone; grains (gr) are not grams (g)."
+    ),
+    "part.at_in": Bound(
+        "Place of the part",
+        -1,
+        45,
+        "in",
+        "Measure from the throat of the nock forward to the middle of the part; negative is behind "
+        "the throat.",
+    ),
+    # the jig
+    "jig.span_in": Bound(
+        "Span of the jig", 6, 48, "in", "Measure between the two supports under the shaft."
+    ),
+    "jig.span_error_in": Bound(
+        "Error of the span",
+        0.005,
+        2,
+        "in",
+        "A tape between two nails gives about 1/8 in (0.125 in).",
+    ),
+    "jig.load_lb": Bound(
+        "Load of the jig",
+        0.1,
+        25,
+        "lb",
+        "Weigh what is hung at the middle, its container included.",
+    ),
+    "jig.load_error_percent": Bound(
+        "Error of the load",
+        0.01,
+        20,
+        "percent",
+        "A weighed bag is known to about 1.5 %, measured water in a jug to about 3 %.",
+    ),
+    "jig.deflection_error_in": Bound(
+        "Error of the jig's deflection",
+        0.0002,
+        0.25,
+        "in",
+        "A dial gives about 0.005 in, a fine ruler 1/64 in, eye and thread 1/32 in.",
+    ),
+    "jig.stiffness_factor": Bound(
+        "Factor of the jig",
+        0.5,
+        2,
+        "",
+        "Give the stiffness of the known rod over the stiffness this jig read for it; a jig "
+        "further out than that has a wrong span or load.",
+    ),
+    "jig.stiffness_factor_error_percent": Bound(
+        "Error of the jig's factor",
+        0.01,
+        30,
+        "percent",
+        "Read the known rod several times, end for end and turned, and give how far they scatter.",
+    ),
+    # the set
+    "member.nock_angle_deg": Bound(
+        "Nock angle",
+        0,
+        360,
+        "deg",
+        "Give the turn from the shaft's own mark to the side that faces the strike plate.",
+    ),
     # what a reading would make of a shaft
     "shaft.spine_lb": Bound(
         "Spine that follows from the reading (26 in span, 2 lb)",
@@ -378,6 +486,64 @@ BOUNDS: dict[str, Bound] = {
         400,
         "lb",
         "Check the units of span, load and deflection.",
+    ),
+    # outing
+    "outing.distance_yd": Bound(
+        "Distance",
+        3,
+        120,
+        "yd",
+        "Give the distance from the shooting line to the butt.",
+    ),
+    "outing.temperature_f": Bound(
+        "Temperature", -40, 130, "f", "Give the temperature of the air that day."
+    ),
+    "outing.wind_left_fps": Bound(
+        "Wind to the left", -75, 75, "fps", "Give its speed square to the line of aim."
+    ),
+    "shot.left_in": Bound(
+        "Place to the left",
+        -120,
+        120,
+        "in",
+        "Measure with a ruler from the aim to where the arrow entered, left positive from behind.",
+    ),
+    "shot.high_in": Bound(
+        "Place above",
+        -120,
+        120,
+        "in",
+        "Measure with a ruler from the aim to where the arrow entered, high positive.",
+    ),
+    "shot.place_error_in": Bound(
+        "Error of a place", 0.05, 24, "in", "A ruler from the aim gives about 1/2 in."
+    ),
+    "shot.nock_left_deg": Bound(
+        "Angle of the nock to the left",
+        -90,
+        90,
+        "deg",
+        "Give how far the arrow stands off the line of flight: 0 deg is straight, left positive.",
+    ),
+    "shot.nock_high_deg": Bound(
+        "Angle of the nock upward",
+        -90,
+        90,
+        "deg",
+        "Give how far the arrow stands off the line of flight: 0 deg is straight, high positive.",
+    ),
+    "shot.angle_error_deg": Bound(
+        "Error of an angle", 0.2, 30, "deg", "By eye about 4 deg, from a photograph about 2 deg."
+    ),
+    "shot.speed_fps": Bound(
+        "Speed of the arrow", 40, 350, "fps", "Give the speed near the bow in feet per second."
+    ),
+    "shot.speed_error_percent": Bound(
+        "Error of the speed",
+        0.2,
+        25,
+        "percent",
+        "A chronograph gives about 1 %, a sound recording of loose and hit about 3 %.",
     ),
 }
 

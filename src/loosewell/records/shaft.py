@@ -14,7 +14,20 @@ from loosewell.records import bounds
 from loosewell.records.base import Day, Name, Number, Record, Remarks, ShortText, within
 
 ShaftKind = Literal["solid", "tube", "cane", "shoot", "joined"]
-InspectionResult = Literal["passed", "failed"]
+InspectionResult = Literal["passed", "failed", "incomplete"]
+CheckWhat = Literal[
+    "run-out",
+    "straightness",
+    "knots",
+    "cracks",
+    "dents",
+    "nock",
+    "point",
+    "fletching",
+    "binding",
+    "joint",
+]
+Finding = Literal["fine", "fault", "not looked at"]
 
 # Usual errors at a home bench (common practice, no source).
 USUAL_DEFLECTION_ERROR_IN = 1.0 / 64.0
@@ -30,6 +43,8 @@ HAIR_IN = 1.0 / 64.0
 USUAL_WEIGHT_ERROR_GR = 15.0
 # Two faces of one shaft are never further apart than this in stiffness, not even a poor shoot's.
 FARTHEST_STIFFNESS_RATIO = 1.8
+# Green wood may lose more than half its mass; grams typed as grains lose 15 of 16 parts.
+FARTHEST_WEIGHING_RATIO = 5.0
 
 
 class DiameterStation(Record):
@@ -60,13 +75,20 @@ class DiameterStation(Record):
 
 
 class BenchReading(Record):
-    """Deflection of the shaft at mid-span under a load hung there."""
+    """Deflection of the shaft at mid-span under a load hung there.
+
+    ``jig`` is the name of the jig it was read on, ``turned`` says that the shaft
+    lay end for end, its nock end at the other support.
+    """
 
     span_in: Annotated[Number, within("bench.span_in")]
     load_lb: Annotated[Number, within("bench.load_lb")]
     deflection_in: Number
     deflection_error_in: Annotated[Number, within("bench.deflection_error_in")] | None = None
     rotation_deg: Annotated[Number, within("bench.rotation_deg")] | None = None
+    jig: ShortText | None = None
+    turned: bool | None = None
+    on: Day | None = None
 
     @model_validator(mode="after")
     def _bends_a_little(self) -> BenchReading:
@@ -102,13 +124,92 @@ class BenchReading(Record):
         return math.sqrt(deflection**2 + USUAL_LOAD_ERROR**2 + span**2)
 
 
+class Weighing(Record):
+    """Mass of the shaft on one day, as it dries or takes up water."""
+
+    on: Day
+    weight_gr: Annotated[Number, within("weighing.weight_gr")]
+    weight_error_gr: Annotated[Number, within("weighing.weight_error_gr")] | None = None
+
+
+class Tap(Record):
+    """Bending frequencies heard when the shaft was tapped, the lowest first.
+
+    Length and mass are those of the shaft when it was tapped. ``damping_ratio`` is
+    the share of critical damping of the lowest frequency heard, ``file`` the
+    recording they were found in.
+    """
+
+    frequencies_hz: tuple[Annotated[Number, within("tap.frequencies_hz")], ...]
+    length_in: Annotated[Number, within("tap.length_in")]
+    weight_gr: Annotated[Number, within("tap.weight_gr")]
+    damping_ratio: Annotated[Number, within("tap.damping_ratio")] | None = None
+    on: Day | None = None
+    file: ShortText | None = None
+
+    @model_validator(mode="after")
+    def _frequencies_rise(self) -> Tap:
+        if not self.frequencies_hz:
+            raise MissingRefusal(
+                "A tap was given without a frequency. Give at least one, in cycles a second (Hz).",
+                code="tap-without-frequency",
+            )
+        for before, after in pairwise(self.frequencies_hz):
+            if after <= before:
+                raise ContradictionRefusal(
+                    f"The frequencies of a tap do not rise: {after:g} Hz was given after "
+                    f"{before:g} Hz. Give them from the lowest up, each once.",
+                    code="frequencies-not-rising",
+                )
+        return self
+
+
+class Check(Record):
+    """One look at one thing of the shaft or of the arrow built on it."""
+
+    what: CheckWhat
+    finding: Finding
+    note: ShortText | None = None
+
+
 class Inspection(Record):
-    """What a person found when looking the shaft over: never decided by a computation."""
+    """What a person found when looking the shaft over: never decided by a computation.
+
+    ``incomplete`` is an inspection without a fault in which not everything was
+    looked at; it does not pass. Without ``checks`` only the result was recorded.
+    """
 
     result: InspectionResult
     on: Day
     by: ShortText | None = None
     note: ShortText | None = None
+    checks: tuple[Check, ...] = ()
+
+    @model_validator(mode="after")
+    def _result_follows_the_checks(self) -> Inspection:
+        for one, other in combinations(self.checks, 2):
+            if one.what == other.what:
+                raise ContradictionRefusal(
+                    f"The check of {one.what} was given twice in one inspection. Give it once, "
+                    "with the worse finding.",
+                    code="check-twice",
+                )
+        faults = [one.what for one in self.checks if one.finding == "fault"]
+        missed = [one.what for one in self.checks if one.finding == "not looked at"]
+        if faults and self.result != "failed":
+            raise ContradictionRefusal(
+                f"The inspection was called {self.result}, and a fault was found in: "
+                f"{', '.join(faults)}. A shaft with a fault has failed: say failed, or mend it "
+                "and look again.",
+                code="fault-not-failed",
+            )
+        if missed and self.result == "passed":
+            raise ContradictionRefusal(
+                f"The inspection was called passed, and this was not looked at: "
+                f"{', '.join(missed)}. Look at it, or call the inspection incomplete.",
+                code="passed-not-looked-at",
+            )
+        return self
 
 
 class Joint(Record):
@@ -178,6 +279,8 @@ class Shaft(Record):
     sections: tuple[Section, ...] = ()
     kept_where: ShortText | None = None
     inspection: Inspection | None = None
+    weighings: tuple[Weighing, ...] = ()
+    taps: tuple[Tap, ...] = ()
     remarks: Remarks = None
     invented: bool = False
 
@@ -190,6 +293,7 @@ class Shaft(Record):
         self._joints_lie_inside()
         self._sections_lie_inside()
         self._parts_weigh_less()
+        self._weighings_agree()
         if self.weight_error_gr is not None and self.weight_gr is None:
             raise MissingRefusal(
                 f"An error of the mass of shaft {self.name} was given without the mass itself. "
@@ -332,6 +436,27 @@ class Shaft(Record):
                 f"more than the whole shaft ({self.weight_gr:.6g} gr). Weigh the whole shaft with "
                 "all its parts, and check grains against grams.",
                 code="parts-heavier-than-shaft",
+            )
+
+    def _weighings_agree(self) -> None:
+        for before, after in pairwise(self.weighings):
+            if after.on < before.on:
+                raise ContradictionRefusal(
+                    f"The weighings of shaft {self.name} are out of order: {after.on.isoformat()} "
+                    f"was given after {before.on.isoformat()}. Give them from the earliest day "
+                    "on.",
+                    code="weighings-out-of-order",
+                )
+        if not self.weighings:
+            return
+        light = min(self.weighings, key=lambda one: one.weight_gr)
+        heavy = max(self.weighings, key=lambda one: one.weight_gr)
+        if heavy.weight_gr > FARTHEST_WEIGHING_RATIO * light.weight_gr:
+            raise ContradictionRefusal(
+                f"Two weighings of shaft {self.name} cannot both be true: "
+                f"{light.weight_gr:.6g} gr on {light.on.isoformat()} and {heavy.weight_gr:.6g} gr "
+                f"on {heavy.on.isoformat()}. Check whether grams (g) were typed as grains (gr).",
+                code="weighings-contradict",
             )
 
     def _mass_is_plausible(self) -> None:

@@ -25,7 +25,7 @@ from sqlalchemy import (
 # "LOSE" in ASCII: how a workshop file is told from any other SQLite file.
 APPLICATION_ID = 0x4C4F5345
 # Number of the newest migration; the file carries it as its user_version.
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 
 metadata = MetaData(
     naming_convention={
@@ -116,6 +116,8 @@ shaft = Table(
     _json("sections"),
     Column("kept_where", Text),
     _json("inspection"),
+    _json("weighings"),
+    _json("taps"),
     Column("remarks", Text),
     Column("invented", Boolean, nullable=False),
 )
@@ -139,6 +141,42 @@ arrow = Table(
     _json("fletching"),
     Column("weight_gr", Float),
     Column("balance_in", Float),
+    _json("extra_parts"),
+    Column("remarks", Text),
+    Column("invented", Boolean, nullable=False),
+)
+
+jig = Table(
+    "jig",
+    metadata,
+    *_bookkeeping(),
+    Column("name", Text, nullable=False, unique=True),
+    Column("span_in", Float),
+    Column("span_error_in", Float),
+    Column("load_lb", Float),
+    Column("load_error_percent", Float),
+    Column("reads", Text),
+    Column("deflection_error_in", Float),
+    Column("stiffness_factor", Float),
+    Column("stiffness_factor_error_percent", Float),
+    Column("checked_on", Date),
+    Column("checked_with", Text),
+    Column("remarks", Text),
+    Column("invented", Boolean, nullable=False),
+)
+
+# Called arrow_set in the file, because SET is a word of the language the file speaks.
+arrow_set = Table(
+    "arrow_set",
+    metadata,
+    *_bookkeeping(),
+    Column("name", Text, nullable=False, unique=True),
+    Column("code", Text),
+    Column("bow", Text, ForeignKey("bow.name", onupdate="CASCADE")),
+    Column("archer", Text, ForeignKey("archer.name", onupdate="CASCADE")),
+    _json("members"),
+    Column("made_on", Date),
+    Column("purpose", Text),
     Column("remarks", Text),
     Column("invented", Boolean, nullable=False),
 )
@@ -156,7 +194,14 @@ history = Table(
     UniqueConstraint("kind", "record_id", "version"),
 )
 
-KINDS: dict[str, Table] = {"bow": bow, "archer": archer, "shaft": shaft, "arrow": arrow}
+KINDS: dict[str, Table] = {
+    "bow": bow,
+    "archer": archer,
+    "shaft": shaft,
+    "arrow": arrow,
+    "jig": jig,
+    "set": arrow_set,
+}
 BOOKKEEPING = ("id", "name_key", "version", "retired", "changed_at")
 
 
@@ -172,9 +217,9 @@ def triggers() -> dict[str, str]:
             "SELECT RAISE(ABORT, 'history is never deleted'); END"
         ),
     }
-    for kind in KINDS:
+    for kind, table in KINDS.items():
         kept[f"{kind}_is_not_deleted"] = (
-            f"CREATE TRIGGER {kind}_is_not_deleted BEFORE DELETE ON {kind} BEGIN "
+            f"CREATE TRIGGER {kind}_is_not_deleted BEFORE DELETE ON {table.name} BEGIN "
             f"SELECT RAISE(ABORT, 'a {kind} is retired, never deleted'); END"
         )
     return kept

@@ -25,8 +25,10 @@ from loosewell.errors import (
 )
 from loosewell.records.archer import Archer
 from loosewell.records.arrow import Arrow
+from loosewell.records.arrow_set import ArrowSet
 from loosewell.records.base import plain_text
 from loosewell.records.bow import Bow
+from loosewell.records.jig import Jig
 from loosewell.records.shaft import Shaft
 
 if TYPE_CHECKING:
@@ -34,14 +36,19 @@ if TYPE_CHECKING:
 
     from loosewell.store.shelf import Shelf
 
-Kind = Literal["bow", "archer", "shaft", "arrow"]
-AnyRecord = Bow | Archer | Shaft | Arrow
+Kind = Literal["bow", "archer", "shaft", "arrow", "jig", "set"]
+AnyRecord = Bow | Archer | Shaft | Arrow | Jig | ArrowSet
 
-RECORDS: dict[str, type[Bow] | type[Archer] | type[Shaft] | type[Arrow]] = {
+RECORDS: dict[
+    str,
+    type[Bow] | type[Archer] | type[Shaft] | type[Arrow] | type[Jig] | type[ArrowSet],
+] = {
     "bow": Bow,
     "archer": Archer,
     "shaft": Shaft,
     "arrow": Arrow,
+    "jig": Jig,
+    "set": ArrowSet,
 }
 # A nock set on the end may make an arrow a little longer than the shaft it is built on.
 LONGEST_NOCK_IN = 1.0
@@ -68,8 +75,8 @@ class Version:
 
 
 def kind_of(record: AnyRecord) -> Kind:
-    """The word for a record: bow, archer, shaft or arrow."""
-    return cast(Kind, type(record).__name__.lower())
+    """The word for a record: bow, archer, shaft, arrow, jig or set."""
+    return cast(Kind, next(kind for kind, model in RECORDS.items() if type(record) is model))
 
 
 def default_path() -> Path:
@@ -165,7 +172,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft or arrow. [word]
+            bow, archer, shaft, arrow, jig or set. [word]
         retired : bool
             Whether the retired ones are listed instead of the ones in use. [yes or no]
 
@@ -188,7 +195,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft or arrow. [word]
+            bow, archer, shaft, arrow, jig or set. [word]
         name : str
             Its name. [text]
         if_version : int, optional
@@ -232,8 +239,8 @@ class Workshop:
             _update(
                 connection, kind, row, record, at, before.retired, f"changed {', '.join(changed)}"
             )
-            if kind == "shaft" and record.name != before.record.name:
-                self._follow_shaft(connection, before.record.name, record.name, at)
+            if record.name != before.record.name:
+                self._follow(connection, kind, before.record.name, record.name, at)
             return Kept(record, before.version + 1, before.retired, at)
 
     def retire(self, kind: Kind, name: str, why: str) -> Kept:
@@ -377,18 +384,55 @@ class Workshop:
             assert isinstance(shaft, Shaft)
             _arrow_fits(record.name, record.length_in, shaft)
             return record.model_copy(update={"shaft": shaft.name})
+        if isinstance(record, ArrowSet):
+            return _set_as_kept(connection, record)
         return record
 
-    def _follow_shaft(
-        self, connection: Connection, old: str, new: str, at: datetime.datetime
+    def _follow(
+        self, connection: Connection, kind: Kind, old: str, new: str, at: datetime.datetime
     ) -> None:
-        """The new name of a shaft written into the history of the arrows built on it."""
-        table = _table("arrow")
-        # The foreign key has already carried the name into the arrows themselves.
-        for row in connection.execute(table.select().where(table.c.shaft == new)).all():
-            what = f"changed shaft (shaft {old} is now called {new})"
-            kept = _kept("arrow", row)
-            _update(connection, "arrow", row, kept.record, at, kept.retired, what)
+        """The new name of a record written into the arrows and sets that name it."""
+        # The foreign keys have already carried it into the columns; the members of a set lie
+        # inside one column, and every history is told here.
+        for held_by, field in _NAMED_BY.get(kind, ()):
+            table = _table(held_by)
+            for row in connection.execute(table.select()).all():
+                kept = _kept(held_by, row)
+                record = kept.record
+                if isinstance(record, ArrowSet) and field == "members":
+                    if all(one.shaft != old for one in record.members):
+                        continue
+                    members = tuple(
+                        one.model_copy(update={"shaft": new}) if one.shaft == old else one
+                        for one in record.members
+                    )
+                    record = record.model_copy(update={"members": members})
+                elif getattr(record, field) != new:
+                    continue
+                what = f"changed {field} ({kind} {old} is now called {new})"
+                _update(connection, held_by, row, record, at, kept.retired, what)
+
+
+# Which kinds of record name another kind, and in which field.
+_NAMED_BY: dict[str, tuple[tuple[Kind, str], ...]] = {
+    "shaft": (("arrow", "shaft"), ("set", "members")),
+    "bow": (("set", "bow"),),
+    "archer": (("set", "archer"),),
+}
+
+
+def _set_as_kept(connection: Connection, record: ArrowSet) -> ArrowSet:
+    """The set with every name as its own record writes it; a refusal when one is not there."""
+    named: dict[str, Any] = {
+        kind: _row(connection, kind, name).name
+        for kind, name in (("bow", record.bow), ("archer", record.archer))
+        if name is not None
+    }
+    named["members"] = tuple(
+        one.model_copy(update={"shaft": _row(connection, "shaft", one.shaft).name})
+        for one in record.members
+    )
+    return record.model_copy(update=named)
 
 
 def _clock() -> datetime.datetime:
@@ -535,18 +579,33 @@ def refuse_future_days(record: AnyRecord, today: datetime.date) -> None:
     Not a bound of the record itself: a clock set back must never hide what was
     written before.
     """
-    day, what = None, ""
+    for day, what in _days(record):
+        # One day of grace: the calendar of another time zone may already have turned.
+        if day is not None and day > today + datetime.timedelta(days=1):
+            raise BoundRefusal(
+                f"{what} on {day.isoformat()}, which lies in the future (today is "
+                f"{today.isoformat()}). Give the day it was done, as year-month-day.",
+                code="date-in-future",
+            )
+
+
+def _days(record: AnyRecord) -> list[tuple[datetime.date | None, str]]:
+    """Every day a record tells, and what was done on it."""
     if isinstance(record, Archer):
-        day, what = record.draw_date, "The draw was measured"
-    elif isinstance(record, Shaft) and record.inspection is not None:
-        day, what = record.inspection.on, "The shaft was inspected"
-    # One day of grace: the calendar of another time zone may already have turned.
-    if day is not None and day > today + datetime.timedelta(days=1):
-        raise BoundRefusal(
-            f"{what} on {day.isoformat()}, which lies in the future (today is "
-            f"{today.isoformat()}). Give the day it was done, as year-month-day.",
-            code="date-in-future",
-        )
+        return [(record.draw_date, "The draw was measured")]
+    if isinstance(record, Jig):
+        return [(record.checked_on, "The jig was checked")]
+    if isinstance(record, ArrowSet):
+        return [(record.made_on, "The set was made")]
+    if not isinstance(record, Shaft):
+        return []
+    seen = record.inspection
+    return [
+        (None if seen is None else seen.on, "The shaft was inspected"),
+        *((one.on, "A bench reading was taken") for one in record.bench_readings),
+        *((one.on, "The shaft was weighed") for one in record.weighings),
+        *((one.on, "The shaft was tapped") for one in record.taps),
+    ]
 
 
 def _arrow_fits(name: str, length_in: float | None, shaft: Shaft) -> None:
