@@ -147,6 +147,95 @@ def area_tube(outer: Value, inner: Value) -> Value:
     return math.pi * (outer**2 - inner**2) / 4.0
 
 
+def frustum(wide: float, narrow: float, length: float) -> tuple[float, float]:
+    """Volume of a cut-off cone and where its middle lies: the taper that takes a point or a nock.
+
+    Parameters
+    ----------
+    wide : float
+        Diameter at the wide end. [m]
+    narrow : float
+        Diameter at the narrow end, from 0 up to wide. [m]
+    length : float
+        Along the axis. [m]
+
+    Returns
+    -------
+    volume : float
+        Of the solid cone; nan for one that cannot be. [m³]
+    centre : float
+        Centre of volume from the wide end. [m]
+
+    Holds
+    -----
+    Round, solid, straight taper.
+
+    Source
+    ------
+    Geometry, V = π l (D² + D d + d²) / 12, centre l (D² + 2 D d + 3 d²) / (4 (D² + D d + d²)).
+    """
+    if not (0.0 <= narrow <= wide and wide > 0.0 and length >= 0.0):
+        return math.nan, math.nan
+    squares = wide**2 + wide * narrow + narrow**2
+    volume = math.pi * length * squares / 12.0
+    centre = length * (wide**2 + 2.0 * wide * narrow + 3.0 * narrow**2) / (4.0 * squares)
+    return volume, centre
+
+
+def taper_length(wide: float, narrow: float, half_angle: float) -> float:
+    """Length of a taper from one diameter to another.
+
+    Parameters
+    ----------
+    wide : float
+        Diameter where the taper begins. [m]
+    narrow : float
+        Diameter of its flat end. [m]
+    half_angle : float
+        Between the axis and the side of the taper. [rad]
+
+    Returns
+    -------
+    length : float
+        Along the axis; 0 where the shaft is no thicker than the flat end. [m]
+
+    Holds
+    -----
+    Straight taper, half angle above zero.
+
+    Source
+    ------
+    Geometry, (D − d) / (2 tan α).
+    """
+    return max(wide - narrow, 0.0) / (2.0 * math.tan(half_angle))
+
+
+def bending_stress_solid(moment: Value, diameter: Value) -> Value:
+    """Largest bending stress in a solid round shaft.
+
+    Parameters
+    ----------
+    moment : float or array, any shape
+        Bending moment. [N m]
+    diameter : float or array, shape of moment
+        Outer diameter. [m]
+
+    Returns
+    -------
+    stress : float or array
+        In the outermost fibre, pull on one side and push on the other. [Pa]
+
+    Holds
+    -----
+    Elastic, small bending, one material across the section, round.
+
+    Source
+    ------
+    Geometry, σ = M c / I = 32 M / (π D³).
+    """
+    return 32.0 * moment / (math.pi * diameter**3)
+
+
 def profile_elements(
     station: NDArray[np.float64],
     diameter: NDArray[np.float64],

@@ -62,7 +62,7 @@ NOCK_PINCH_UNKNOWN = 4.0
 
 
 def fitted(part: Parts, arrow: Arrow) -> Parts:
-    """The parts with what the arrow's own record says of nock, stiff side, blades and more parts."""
+    """The parts with what the arrow's own record says of nock, stiff side, blades and the rest."""
     area = 0.0
     if arrow.point_width_in is not None and arrow.point_blade_length_in is not None:
         # A blade is a triangle; from the side two of them are seen.
@@ -269,9 +269,9 @@ def _arrow_model(profile: Profile, length: float, part: Parts, elements: int) ->
         )
         blocks[2] += moving
         blocks[4] += softening
-    # What sits in front of the shaft's end, as a collar on the point may, counts at its end.
+    # What sits beyond an end of the shaft, as a collar on the point may, counts at that end.
     lump_mass = np.array([one for one, _ in part.lumps])
-    lump_centre = np.array([min(place, length) for _, place in part.lumps])
+    lump_centre = np.array([min(max(place, 0.0), length) for _, place in part.lumps])
     for lump, place in zip(lump_mass, lump_centre, strict=True):
         moving, softening = beam.lump_blocks(float(lump), float(place), length, nodes)
         blocks[2] += moving
