@@ -74,6 +74,8 @@ _know("temperature", 1.0, "degc", "°c", "c", "celsius", shift=273.15)
 _know("temperature", 5.0 / 9.0, "degf", "°f", "f", "fahrenheit", shift=459.67)
 _know("temperature", 1.0, "k", "kelvin")
 _know("share", 0.01, "%", "percent", "per cent")
+_know("frequency", 1.0, "hz", "hertz", "cycles per second")
+_know("frequency", 1000.0, "khz")
 # How far a joint bends under a moment, beyond what the shaft itself would bend.
 _know("give", DEGREE / FOOT_POUND, "deg/ftlb", "deg/ft lb", "deg per ftlb", "deg per ft lb")
 _know("give", DEGREE / FOOT_POUND, "deg per foot pound", "degrees per foot pound", "°/ftlb")
@@ -91,6 +93,7 @@ _WANTED: dict[str, _Unit] = {
     "deg": _Unit("angle", DEGREE),
     "degF": _Unit("temperature", 5.0 / 9.0, 459.67),
     "percent": _Unit("share", 0.01),
+    "hz": _Unit("frequency", 1.0),
     "deg_per_ftlb": _Unit("give", DEGREE / FOOT_POUND),
 }
 
@@ -104,6 +107,7 @@ _EXAMPLES = {
     "deg": "an angle with its unit, such as 3 deg",
     "degF": "a temperature with its unit, such as 68 degF or 20 degC",
     "percent": "a share with its unit, such as 2 %",
+    "hz": "a frequency with its unit, such as 62 Hz",
     "deg_per_ftlb": "a give with its unit, such as 2 deg/ftlb or 1.5 deg/Nm",
 }
 
@@ -117,7 +121,7 @@ _METRIC = {
     "deg_per_ftlb": ("deg/Nm", DEGREE),
 }
 
-_SPOKEN_UNIT = {"percent": "%", "deg_per_ftlb": "deg/ftlb"}
+_SPOKEN_UNIT = {"percent": "%", "hz": "Hz", "deg_per_ftlb": "deg/ftlb"}
 
 _SPOKEN_KIND = {
     "length": "a length",
@@ -127,6 +131,7 @@ _SPOKEN_KIND = {
     "angle": "an angle",
     "temperature": "a temperature",
     "share": "a share",
+    "frequency": "a frequency",
     "give": "a give (bend angle per moment)",
 }
 
@@ -160,8 +165,8 @@ def quantity(text: str, unit: str, *, what: str) -> float:
     text : str
         What was typed: "26 in", "66 cm", "26 1/2 in", "5'6\\"", "3,7 g", "50#". [with its own unit]
     unit : str
-        Trade unit of the result: in, ft, yd, gr, lb, fps, deg, degF, percent or
-        deg_per_ftlb. [name]
+        Trade unit of the result: in, ft, yd, gr, lb, fps, deg, degF, percent, hz
+        or deg_per_ftlb. [name]
     what : str
         What the number stands for, to begin the sentence of a refusal. [words]
 

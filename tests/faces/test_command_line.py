@@ -21,16 +21,25 @@ from typer.testing import CliRunner, Result
 from loosewell.faces.cli import typed
 from loosewell.faces.cli.app import app
 from loosewell.faces.cli.fields import FIELDS
-from loosewell.records import Archer, Arrow, Bow, Fletching, Inspection, Shaft
+from loosewell.records import Archer, Arrow, ArrowSet, Bow, Fletching, Inspection, Jig, Shaft
 from loosewell.workshop.keep import Workshop
 
-MODELS: dict[str, Any] = {"bow": Bow, "archer": Archer, "shaft": Shaft, "arrow": Arrow}
+MODELS: dict[str, Any] = {
+    "bow": Bow,
+    "archer": Archer,
+    "shaft": Shaft,
+    "arrow": Arrow,
+    "jig": Jig,
+    "set": ArrowSet,
+}
 NESTED: dict[str, Any] = {"fletching": Fletching, "inspection": Inspection}
 LEAST = {
     "bow": ["--hand", "right"],
     "archer": ["--hand", "left"],
     "shaft": [],
     "arrow": ["--shaft", "S1"],
+    "jig": [],
+    "set": [],
 }
 runner = CliRunner()
 
@@ -87,9 +96,8 @@ def test_the_options_are_the_fields_of_the_record(kind: str) -> None:
         told = (NESTED[head] if part else MODELS[kind]).model_fields[part or head]
         assert field.choices == choices(told.annotation), field.path
         if not field.option:
-            unit = (
-                "" if field.takes in ("text", "choice", "yes-no", "day", "count") else field.takes
-            )
+            plain = ("text", "choice", "yes-no", "day", "count", "number")
+            unit = "" if field.takes in plain else field.takes
             dashed = field.plain.replace("-", "_") + (f"_{unit}" if unit else "")
             assert dashed == field.path.replace(".", "_")
 
@@ -297,6 +305,163 @@ def test_cant_nock_fit_stiff_side_and_blades_are_kept(workshop_path: Path) -> No
     assert "which has no blades" in told
 
 
+def test_a_jig_and_its_check_are_kept(workshop_path: Path) -> None:
+    did(
+        workshop_path,
+        *("jig", "add", "Two nails", "--span", "66 cm", "--span-error", "1/8 in"),
+        *("--load", "2 lb", "--load-error", "1.5 %", "--reads", "eye-and-thread"),
+    )
+    assert "not checked against a known rod" in did(workshop_path, "jig", "list")
+    did(
+        workshop_path,
+        *("jig", "change", "two nails", "--stiffness-factor", "0,97"),
+        *("--stiffness-factor-error", "2 %", "--checked-on", "2024-05-05"),
+        *("--checked-with", "steel rod 1/4 in"),
+    )
+    jig = json.loads(did(workshop_path, "jig", "show", "Two nails", "--json"))["record"]
+    assert jig["span_in"] == pytest.approx(66.0 / 2.54)
+    assert (jig["span_error_in"], jig["load_error_percent"]) == (0.125, 1.5)
+    assert (jig["reads"], jig["stiffness_factor"]) == ("eye and thread", 0.97)
+    assert (jig["stiffness_factor_error_percent"], jig["checked_on"]) == (2.0, "2024-05-05")
+    assert re.search(r"Stiffness factor +0\.97\n", did(workshop_path, "jig", "show", "two nails"))
+    assert "factor 0.97" in did(workshop_path, "jig", "list")
+    history = did(workshop_path, "jig", "history", "two nails")
+    assert "Stiffness factor: not known -> 0.97" in history
+    did(workshop_path, "jig", "retire", "Two nails", "--why", "one nail is bent")
+    did(workshop_path, "jig", "restore", "Two nails")
+
+
+def test_weighings_and_taps_of_a_shaft_are_kept_in_order(workshop_path: Path) -> None:
+    did(
+        workshop_path,
+        *("shaft", "add", "S1", "--weighing", "355 gr on 2024-10-02"),
+        *("--weighing", "26 g +- 0.1 g on 2024-09-02"),
+        *("--tap", "62 Hz, 171,5 Hz, length 32 in, mass 24 g, damping 0.4 %, on 2024-10-02"),
+    )
+    did(workshop_path, "shaft", "change", "S1", "--weighing", "23.5 g on 2024-09-20")
+    shaft = json.loads(did(workshop_path, "shaft", "show", "S1", "--json"))["record"]
+    days = [one["on"] for one in shaft["weighings"]]
+    assert days == ["2024-09-02", "2024-09-20", "2024-10-02"]
+    assert shaft["weighings"][0]["weight_gr"] == pytest.approx(26.0 / 0.06479891)
+    assert shaft["weighings"][0]["weight_error_gr"] == pytest.approx(0.1 / 0.06479891)
+    (tap,) = shaft["taps"]
+    assert tap["frequencies_hz"] == [62.0, 171.5]
+    assert (tap["length_in"], tap["damping_ratio"], tap["on"]) == (32.0, 0.004, "2024-10-02")
+    shown = did(workshop_path, "shaft", "show", "S1")
+    assert "355 gr (23 g) on 2024-10-02\n" in shown
+    assert "62 Hz, 171.5 Hz, 32 in (812.8 mm) long, 370.4 gr (24 g), damping 0.4 %" in shown
+
+
+def test_a_bench_reading_tells_its_jig_its_day_and_its_turning(workshop_path: Path) -> None:
+    did(
+        workshop_path,
+        *("shaft", "add", "S1"),
+        *(
+            "--bench-reading",
+            "span 26 in, load 2 lb, deflection 0.52 in, rotation 90 deg, turned, on 2024-10-02, "
+            + "jig Two Nails on the span beam",
+        ),
+        *("--bench-reading", "span 26 in load 2 lb deflection 0.53 in not turned jig: nails"),
+        *("--bench-reading", "on 2024-10-03; end for end; span 26 in; load 2 lb; deflection 0,5in"),
+    )
+    first, second, third = json.loads(did(workshop_path, "shaft", "show", "S1", "--json"))[
+        "record"
+    ]["bench_readings"]
+    assert first == {
+        "span_in": 26.0,
+        "load_lb": 2.0,
+        "deflection_in": 0.52,
+        "deflection_error_in": None,
+        "rotation_deg": 90.0,
+        "jig": "Two Nails on the span beam",
+        "turned": True,
+        "on": "2024-10-02",
+    }
+    assert (second["jig"], second["turned"], second["on"]) == ("nails", False, None)
+    assert (third["jig"], third["turned"], third["on"]) == (None, True, "2024-10-03")
+    shown = did(workshop_path, "shaft", "show", "S1")
+    assert "rotation 90 deg, turned end for end, on jig Two Nails on the span beam, 2024" in shown
+
+
+def test_further_parts_of_an_arrow_are_kept(workshop_path: Path) -> None:
+    did(workshop_path, "shaft", "add", "S1")
+    did(
+        workshop_path,
+        *("arrow", "add", "a", "--shaft", "S1", "--extra-part", "brass sleeve 12 gr @ 0.5 in"),
+        *("--extra-part", "insert no 2: 1.5 g at 27,5 in"),
+    )
+    arrow = json.loads(did(workshop_path, "arrow", "show", "a", "--json"))["record"]
+    first, second = arrow["extra_parts"]
+    assert first == {"what": "brass sleeve", "weight_gr": 12.0, "at_in": 0.5}
+    assert (second["what"], second["at_in"]) == ("insert no 2", 27.5)
+    assert second["weight_gr"] == pytest.approx(1.5 / 0.06479891)
+    assert "brass sleeve 12 gr (0.7776 g) at 0.5 in (12.7 mm) from the nock throat" in did(
+        workshop_path, "arrow", "show", "a"
+    )
+
+
+def test_a_set_from_first_to_last(workshop_path: Path) -> None:
+    for name in ("S1", "S2", "S3"):
+        did(workshop_path, "shaft", "add", name)
+    did(workshop_path, "bow", "add", "Ash", "--hand", "right")
+    did(
+        workshop_path,
+        *("set", "add", "Camp", "--code", "C1", "--bow", "ash", "--made-on", "2024-05-05"),
+        *("--member", "s1, nock angle 90 deg, mark red dot", "--member", "S2"),
+    )
+    did(
+        workshop_path,
+        *("set", "change", "Camp", "--member", "S2, angle 1.5 rad", "--member", "S3"),
+    )
+    camp = json.loads(did(workshop_path, "set", "show", "Camp", "--json"))["record"]
+    assert camp["bow"] == "Ash"
+    assert [one["shaft"] for one in camp["members"]] == ["S1", "S2", "S3"]
+    assert camp["members"][0]["stiff_side_mark"] == "red dot"
+    assert camp["members"][1]["nock_angle_deg"] == pytest.approx(85.94, abs=0.01)
+    assert "3 shafts" in did(workshop_path, "set", "list")
+    did(workshop_path, "set", "change", "Camp", "--forget", "member s2")
+    shown = did(workshop_path, "set", "show", "Camp")
+    assert re.search(r"Member +S1, nock angle 90 deg, stiff side marked red dot\n +S3\n", shown)
+    assert "has no shaft called 'S9'" in refused(
+        workshop_path, "set", "change", "Camp", "--forget", "member S9"
+    )
+    did(workshop_path, "shaft", "change", "S1", "--name", "Oak")
+    assert "Oak, nock angle 90 deg" in did(workshop_path, "set", "show", "Camp")
+    assert "shaft S1 is now called Oak" in did(workshop_path, "set", "history", "Camp")
+
+
+def test_checks_of_an_inspection_are_kept_and_replaced_one_by_one(workshop_path: Path) -> None:
+    did(
+        workshop_path,
+        *("shaft", "add", "S1", "--inspection-result", "failed", "--inspection-on", "2024-05-05"),
+        *("--inspection-check", "run-out fine", "--inspection-check", "knots fault: at 20 in"),
+    )
+    assert "a fault was found in: knots" in refused(
+        workshop_path, "shaft", "change", "S1", "--inspection-result", "passed"
+    )
+    did(
+        workshop_path,
+        *("shaft", "change", "S1", "--inspection-check", "knots: not looked at"),
+        *("--inspection-result", "incomplete"),
+    )
+    seen = json.loads(did(workshop_path, "shaft", "show", "S1", "--json"))["record"]["inspection"]
+    assert seen["result"] == "incomplete"
+    assert [(one["what"], one["finding"]) for one in seen["checks"]] == [
+        ("run-out", "fine"),
+        ("knots", "not looked at"),
+    ]
+    assert "knots fault: at 20 in -> run-out fine; knots not looked at" in did(
+        workshop_path, "shaft", "history", "S1"
+    ).replace("run-out fine; knots fault", "knots fault")
+    did(
+        workshop_path,
+        *("shaft", "change", "S1", "--forget", "inspection-check"),
+        *("--inspection-result", "passed"),
+    )
+    shown = did(workshop_path, "shaft", "show", "S1")
+    assert re.search(r"Inspection check +not known", shown)
+
+
 def test_a_value_is_named_for_the_thing_it_belongs_to(workshop_path: Path) -> None:
     for kind, name in (("bow", "Bow"), ("shaft", "Shaft"), ("arrow", "Arrow")):
         told = refused(workshop_path, kind, "add", "x", *LEAST[kind], "--length", "7")
@@ -420,6 +585,35 @@ def test_a_backup_opens_like_the_workshop(workshop_path: Path, tmp_path: Path) -
         (["arrow", "add", "a", "--shaft", "S1", "--point-blades", "1"], "outside 2 to 8"),
         (["shaft", "add", "1", "--diameter", "11/32 in"], "without the length of the shaft"),
         (["shaft", "add", "1", "--inspection-result", "passed"], "The day is missing"),
+        (["shaft", "add", "1", "--inspection-check", "cracks"], "fine, fault or not looked at"),
+        (["shaft", "add", "1", "--weighing", "355 gr"], "it must say on which day"),
+        (["shaft", "add", "1", "--weighing", "355 on 2024-05-05"], "'355' without a unit"),
+        (["shaft", "add", "1", "--weighing", "25 gr on 2024-05-05"], "outside 30 to 5000 gr"),
+        (["shaft", "add", "1", "--weighing", "355 gr on Monday"], "not a day of the calendar"),
+        (["shaft", "add", "1", "--weighing", "355 gr on 2150-05-05"], "in the future"),
+        (["shaft", "add", "1", "--tap", "62 Hz, length 32 in"], "without the mass of the shaft"),
+        (["shaft", "add", "1", "--tap", "62, length 32 in, mass 350 gr"], "'62' without a unit"),
+        (
+            ["shaft", "add", "1", "--tap", "171 Hz, 62 Hz, length 32 in, mass 350 gr"],
+            "do not rise",
+        ),
+        (
+            [
+                *("shaft", "add", "1", "--bench-reading"),
+                "span 26 in, load 2 lb, deflection 0.5 in, on Monday",
+            ],
+            "not a day of the calendar",
+        ),
+        (["arrow", "add", "a", "--shaft", "S1", "--extra-part", "sleeve 12 gr"], "where it lies"),
+        (["arrow", "add", "a", "--shaft", "S1", "--extra-part", "sleeve 12 in @ 1 in"], "length"),
+        (["jig", "add", "nails", "--stiffness-factor", "97 %"], "not a plain number"),
+        (["jig", "add", "nails", "--stiffness-factor", "3"], "outside 0.5 to 2"),
+        (["jig", "add", "nails", "--checked-on", "2024-05-05"], "without the factor it found"),
+        (["jig", "add", "nails", "--reads", "laser"], "dial gauge, fine ruler, eye and thread"),
+        (["set", "add", "Camp", "--member", "S9"], "no shaft called 'S9'"),
+        (["set", "add", "Camp", "--member", "S1", "--member", "s1"], "given twice"),
+        (["set", "add", "Camp", "--member", "S1, colour red"], "'colour red' could not be read"),
+        (["set", "add", "Camp", "--bow", "Elm"], "no bow called 'Elm'"),
         (["archer", "add", "W", "--hand", "left", "--draw-date", "2999-01-01"], "2999-01-01"),
         (["archer", "add", "W", "--hand", "left", "--draw-date", "2150-01-01"], "in the future"),
         (["arrow", "add", "a", "--shaft", "S9"], "no shaft called 'S9'"),
@@ -481,6 +675,8 @@ def a_little_of_each() -> bytes:
                     Shaft(name="Yew"),
                     Shaft(name="S1", length_in=32.0),
                     Arrow(name="Yew", shaft="S1"),
+                    Jig(name="Yew"),
+                    ArrowSet(name="Yew", members=({"shaft": "S1"},)),  # type: ignore[arg-type]
                 ]
             )
         return path.read_bytes()
@@ -490,6 +686,8 @@ some_text = st.text(max_size=30) | st.sampled_from(
     [
         *("7", "7 in", "-1 in", "50 lb @ 28 in", "0 in", "yes", "right", "true", "solid", "S1"),
         *("1e9 in", "9 deg", "2", "at 7 in, play 1 deg", "from 1 in to 7 in, hickory"),
+        *("355 gr on 2024-05-05", "62 Hz, length 32 in, mass 350 gr", "sleeve 12 gr @ 1 in"),
+        *("S1, mark red", "cracks fine", "member S1", "0.97"),
     ]
 )
 
@@ -547,7 +745,13 @@ def test_any_words_at_all_end_without_a_traceback(words: list[str]) -> None:
     text=st.text(max_size=60)
     | st.text("spanloaddeflectionerrorrotation 0123456789.,in lb@x±+-", max_size=60)
     | st.lists(
-        st.sampled_from(["at 10 in", "sleeve 2 in", "45 gr", "play 0,2 deg", "from 9 in to 12 in"])
+        st.sampled_from(
+            [
+                *("at 10 in", "sleeve 2 in", "45 gr", "play 0,2 deg", "from 9 in to 12 in"),
+                *("62 Hz", "length 32 in", "mass 350 gr", "on 2024-05-05", "jig nails", "turned"),
+                *("mark red", "angle 9 deg", "355 gr on 2024-05-05", "sleeve 12 gr @ 1 in"),
+            ]
+        )
         | st.text("atsleevepygivfromohck 0123456789.,;in gr%", max_size=12),
         max_size=4,
     ).map(", ".join)
@@ -556,14 +760,18 @@ def test_any_reading_is_read_or_refused(text: str) -> None:
     from loosewell.errors import Refusal
 
     readers = (typed.draw_reading, typed.speed_reading, typed.station, typed.bench_reading)
-    for read in (*readers, typed.joint, typed.section):
+    more = (typed.weighing, typed.tap, typed.extra_part, typed.member, typed.check)
+    for read in (*readers, typed.joint, typed.section, *more):
         try:
             values: dict[str, Any] = read(text)
             told = "Read."
         except Refusal as refusal:
             values, told = {}, refusal.message
-        values.pop("material", "")
-        assert all(isinstance(value, float) for value in values.values())
+        words = {"material", "jig", "on", "file", "what", "finding", "note", "shaft"}
+        measured = values.keys() - words - {"turned", "stiff_side_mark"}
+        frequencies = values.get("frequencies_hz", [])
+        assert all(isinstance(value, float) for value in frequencies)
+        assert all(isinstance(values[one], float) for one in measured - {"frequencies_hz"})
         assert told[-1] in '."' or told.endswith("comma.")
 
 
@@ -594,7 +802,8 @@ def test_help_loads_nothing_heavy() -> None:
     told = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert told.returncode == 0, told.stderr
     assert "HEAVY []" in told.stdout
-    for command in ("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "spine", "backup"):
+    first = ("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "set", "jig")
+    for command in (*first, "spine", "backup"):
         assert re.search(rf"^  {command} ", told.stdout, re.MULTILINE)
 
 

@@ -33,7 +33,6 @@ from loosewell.records import (
     Shaft,
     SpeedReading,
     Tap,
-    Weighing,
 )
 
 MODELS: dict[str, Any] = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime
 import io
 import tempfile
 from pathlib import Path
@@ -13,7 +14,17 @@ from hypothesis import strategies as st
 
 import made_up_records
 from loosewell.errors import FileRefusal, ImportRefusal, Refusal
-from loosewell.records import BenchReading, DiameterStation, Inspection, Joint, Section, Shaft
+from loosewell.records import (
+    BenchReading,
+    Check,
+    DiameterStation,
+    Inspection,
+    Joint,
+    Section,
+    Shaft,
+    Tap,
+    Weighing,
+)
 from loosewell.workshop.keep import Workshop
 from loosewell.workshop.table import read_shafts, table_text, write_shafts
 
@@ -116,6 +127,66 @@ def test_joints_and_sections_come_in_with_their_units(tmp_path: Path) -> None:
     ],
 )
 def test_a_joint_or_section_that_cannot_be_is_a_bad_row(
+    tmp_path: Path, header: str, row: str, words: str
+) -> None:
+    good, ((line, told),) = read_shafts(table(tmp_path, f"name,{header}\nA1,{row}\n"))
+    assert (good, line) == ([], 2)
+    assert words in told
+
+
+def test_weighings_taps_checks_and_the_jig_of_a_reading_come_in(tmp_path: Path) -> None:
+    (shaft,) = rows(
+        tmp_path,
+        "name,span (in),load (lb),deflection (in),jig,turned,reading on,weighed on,weighed (g),"
+        "weighed on 2,weighed 2 (gr),weighed error 2 (gr),tap (Hz),tap length (mm),tap weight (g),"
+        "tap damping ratio,tap on,tap file,inspection result,inspection on,check,check finding,"
+        "check 2,check finding 2,check note 2\n"
+        "A1,26,2,0.5,two nails,yes,2026-10-02,2026-09-01,29,2026-10-01,380,1.5,62 171.5,812.8,24,"
+        "0.004,2026-10-02,a1.wav,failed,2026-10-02,run-out,fine,cracks,fault,at the nock\n",
+    )
+    on = datetime.date(2026, 10, 2)
+    assert shaft.bench_readings == (
+        BenchReading(span_in=26, load_lb=2, deflection_in=0.5, jig="two nails", turned=True, on=on),
+    )
+    first, second = shaft.weighings
+    assert first.weight_gr == pytest.approx(29.0 / 0.06479891, rel=1e-9)
+    assert second == Weighing(on=datetime.date(2026, 10, 1), weight_gr=380, weight_error_gr=1.5)
+    (tap,) = shaft.taps
+    assert tap.frequencies_hz == (62.0, 171.5)
+    assert tap.length_in == pytest.approx(32.0)
+    assert tap.weight_gr == pytest.approx(24.0 / 0.06479891, rel=1e-9)
+    assert (tap.damping_ratio, tap.on, tap.file) == (0.004, on, "a1.wav")
+    assert shaft.inspection is not None
+    assert shaft.inspection.checks == (
+        Check(what="run-out", finding="fine"),
+        Check(what="cracks", finding="fault", note="at the nock"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("header", "row", "words"),
+    [
+        ("weighed (gr)", "355", "The day of the weighing is missing"),
+        ("weighed on,weighed (gr)", "2026-10-02,20", "outside 30 to 5000 gr"),
+        (
+            "weighed on,weighed (gr),weighed on 2,weighed 2 (gr)",
+            "2026-10-02,355,2026-09-02,390",
+            "out of order",
+        ),
+        ("tap (Hz),tap length (in),tap weight (gr)", "171 62,32,355", "do not rise"),
+        ("tap (Hz),tap length (in)", "62,32", "Mass of the tapped shaft is missing"),
+        ("tap damping ratio", "0.4 %", "Write a plain number"),
+        ("jig", "two nails", "Bench reading 1 lacks its span and its load and its deflection."),
+        ("turned", "perhaps", "Write yes or no."),
+        ("check,check finding", "cracks,fine", "is missing for this inspection"),
+        (
+            "inspection result,inspection on,check,check finding",
+            "passed,2026-10-02,cracks,fault",
+            "A shaft with a fault has failed",
+        ),
+    ],
+)
+def test_a_weighing_tap_or_check_that_cannot_be_is_a_bad_row(
     tmp_path: Path, header: str, row: str, words: str
 ) -> None:
     good, ((line, told),) = read_shafts(table(tmp_path, f"name,{header}\nA1,{row}\n"))
@@ -228,11 +299,13 @@ def test_every_measured_heading_carries_its_unit() -> None:
         bench_readings=(BenchReading(span_in=26, load_lb=2, deflection_in=0.5),),
         joints=(Joint(station_in=10, stiffness_percent=150, give_deg_per_ftlb=1, play_deg=0.2),),
         sections=(Section(from_in=20, to_in=28, material="hickory"),),
+        weighings=(Weighing(on=datetime.date(2026, 10, 2), weight_gr=355, weight_error_gr=2),),
+        taps=(Tap(frequencies_hz=(62,), length_in=32, weight_gr=355, damping_ratio=0.004),),
     )
     headings, values = csv.reader(io.StringIO(table_text([shaft])))
     for heading, value in zip(headings, values, strict=True):
         if value.replace(".", "").isdigit() and heading != "name":
-            known = ("(in)", "(lb)", "(gr)", "(deg)", "(%)", "(deg/ftlb)")
+            known = ("(in)", "(lb)", "(gr)", "(deg)", "(%)", "(deg/ftlb)", "(Hz)", "ratio 1")
             assert heading.endswith(known), heading
 
 

@@ -2,7 +2,9 @@
 
 The header names each column and, for a measured one, its unit: "length (in)"
 or "weight (g)". Columns that may repeat carry a number: "station 1 (in)",
-"diameter 1 (in)", "span 2 (in)". A cell left empty is unknown.
+"diameter 1 (in)", "span 2 (in)", "weighed on 3", "weighed 3 (gr)". Several
+frequencies of one tap stand in one cell with spaces between. A cell left empty
+is unknown.
 """
 
 from __future__ import annotations
@@ -50,16 +52,35 @@ _SECTION = {
     "section weight": "gr",
 }
 _SECTION_TEXT = ("section material",)
-_MEASURED = {**_SINGLE, **_STATION, **_BENCH, **_JOINT, **_SECTION}
-_NUMBERED_NAMES = {*_STATION, *_BENCH, *_JOINT, *_SECTION, *_SECTION_TEXT}
+_BENCH_TEXT = ("jig", "turned", "reading on")
+_WEIGHED = {"weighed": "gr", "weighed error": "gr"}
+_WEIGHED_TEXT = ("weighed on",)
+_TAP = {"tap": "hz", "tap length": "in", "tap weight": "gr"}
+_TAP_TEXT = ("tap damping ratio", "tap on", "tap file")
+_CHECK_TEXT = ("check", "check finding", "check note")
+_MEASURED = {**_SINGLE, **_STATION, **_BENCH, **_JOINT, **_SECTION, **_WEIGHED, **_TAP}
+# What is not measured, and belongs to a numbered group.
+_GROUP_TEXT = {*_SECTION_TEXT, *_BENCH_TEXT, *_WEIGHED_TEXT, *_TAP_TEXT, *_CHECK_TEXT}
+_NUMBERED_NAMES = {*_MEASURED, *_GROUP_TEXT} - {*_SINGLE}
 # Where a column's name is not its field's.
 _FIELD = {
     "joint": "station_in",
     "joint sleeve": "sleeve_length_in",
     "joint sleeve weight": "sleeve_weight_gr",
+    "reading on": "on",
+    "weighed": "weight_gr",
+    "weighed error": "weight_error_gr",
+    "weighed on": "on",
+    "tap": "frequencies_hz",
+    "tap length": "length_in",
+    "tap weight": "weight_gr",
+    "tap damping ratio": "damping_ratio",
+    "check": "what",
+    "check finding": "finding",
+    "check note": "note",
 }
-_HEADED = {"percent": "%", "deg_per_ftlb": "deg/ftlb"}
-_SUFFIXED = re.compile(r"^(?P<name>.+?)[ _](?P<unit>in|mm|cm|gr|g|kg|lb|oz|deg|percent)$")
+_HEADED = {"percent": "%", "deg_per_ftlb": "deg/ftlb", "hz": "Hz"}
+_SUFFIXED = re.compile(r"^(?P<name>.+?)[ _](?P<unit>in|mm|cm|gr|g|kg|lb|oz|deg|percent|hz)$")
 _BRACKETED = re.compile(r"^(?P<name>.*?)\s*[(\[](?P<unit>[^)\]]*)[)\]]$")
 _NUMBERED = re.compile(r"^(?P<name>.*?)\s*(?P<number>[1-9][0-9]?)$")
 _BARE_NUMBER = re.compile(
@@ -187,20 +208,27 @@ def write_shafts(shafts: list[Shaft], path: Path) -> None:
 
 def table_text(shafts: list[Shaft]) -> str:
     """The table of shafts as text, with a unit in every measured column's heading."""
-    stations = max((len(shaft.stations) for shaft in shafts), default=0)
-    readings = max((len(shaft.bench_readings) for shaft in shafts), default=0)
-    joints = max((len(shaft.joints) for shaft in shafts), default=0)
-    sections = max((len(shaft.sections) for shaft in shafts), default=0)
+    groups = [
+        ("stations", (), _STATION, ()),
+        ("bench_readings", (), _BENCH, _BENCH_TEXT),
+        ("joints", (), _JOINT, ()),
+        ("sections", (), _SECTION, _SECTION_TEXT),
+        ("weighings", _WEIGHED_TEXT, _WEIGHED, ()),
+        ("taps", (), _TAP, _TAP_TEXT),
+        ("checks", (), {}, _CHECK_TEXT),
+    ]
+    counts = [
+        max((len(_group(shaft, field)) for shaft in shafts), default=0) for field, *_ in groups
+    ]
     headings = ["name", "kind", "material"]
     headings += [f"{name} ({unit})" for name, unit in _SINGLE.items()]
-    groups = ((stations, _STATION), (readings, _BENCH), (joints, _JOINT), (sections, _SECTION))
-    for count, group in groups:
+    for count, (_, before, measured, after) in zip(counts, groups, strict=True):
         for number in range(1, count + 1):
+            headings += [f"{name} {number}" for name in before]
             headings += [
-                f"{name} {number} ({_HEADED.get(unit, unit)})" for name, unit in group.items()
+                f"{name} {number} ({_HEADED.get(unit, unit)})" for name, unit in measured.items()
             ]
-            if group is _SECTION:
-                headings += [f"{name} {number}" for name in _SECTION_TEXT]
+            headings += [f"{name} {number}" for name in after]
     headings += ["kept where", *_INSPECTION, "remarks", "invented"]
     sheet = io.StringIO()
     writer = csv.writer(sheet, lineterminator="\n")
@@ -208,27 +236,35 @@ def table_text(shafts: list[Shaft]) -> str:
     for shaft in shafts:
         row: list[object] = [shaft.name, shaft.kind, shaft.material]
         row += [shaft.length_in, shaft.weight_gr, shaft.weight_error_gr, shaft.wall_in]
-        for place in range(stations):
-            one = shaft.stations[place] if place < len(shaft.stations) else None
-            row += [getattr(one, f"{name}_in", None) for name in _STATION]
-        for place in range(readings):
-            read = shaft.bench_readings[place] if place < len(shaft.bench_readings) else None
-            row += [
-                getattr(read, f"{name.replace(' ', '_')}_{unit}", None)
-                for name, unit in _BENCH.items()
-            ]
-        for place in range(joints):
-            joint = shaft.joints[place] if place < len(shaft.joints) else None
-            row += [getattr(joint, _part_field(name), None) for name in _JOINT]
-        for place in range(sections):
-            part = shaft.sections[place] if place < len(shaft.sections) else None
-            row += [getattr(part, _part_field(name), None) for name in (*_SECTION, *_SECTION_TEXT)]
+        for count, (field, before, measured, after) in zip(counts, groups, strict=True):
+            told = _group(shaft, field)
+            for place in range(count):
+                one = told[place] if place < len(told) else None
+                row += [_cell(one, name) for name in (*before, *measured, *after)]
         seen = shaft.inspection
         row += [shaft.kept_where]
         row += [seen and seen.result, seen and seen.on.isoformat(), seen and seen.by]
         row += [seen and seen.note, shaft.remarks, "yes" if shaft.invented else "no"]
         writer.writerow(["" if cell is None else cell for cell in row])
     return sheet.getvalue()
+
+
+def _group(shaft: Shaft, field: str) -> tuple[Any, ...]:
+    """The readings or parts of a shaft that take a numbered group of columns."""
+    if field == "checks":
+        return () if shaft.inspection is None else shaft.inspection.checks
+    told: tuple[Any, ...] = getattr(shaft, field)
+    return told
+
+
+def _cell(one: Any, name: str) -> object:
+    """A cell of a numbered group; an empty one where nothing is known."""
+    value = getattr(one, _group_field(name), None)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, tuple):
+        return " ".join(str(part) for part in value)
+    return value
 
 
 class _UnreadableError(Exception):
@@ -325,11 +361,13 @@ def _column(heading: str) -> _Column | None:
             )
         units.quantity(f"1 {unit}", kind, what=f"The unit of column '{shown}'")
         return _Column(words, number, unit, shown)
-    if words in _SECTION_TEXT:
+    if words in _GROUP_TEXT:
         return _Column(words, number, "", shown)
     if words in (*_TEXT, *_INSPECTION, *_YES_NO):
         return _Column(words, 1, "", shown)
-    known = ", ".join([*_TEXT[:3], *_MEASURED, *_SECTION_TEXT, *_TEXT[3:], *_INSPECTION, *_YES_NO])
+    known = ", ".join(
+        [*_TEXT[:3], *_MEASURED, *sorted(_GROUP_TEXT), *_TEXT[3:], *_INSPECTION, *_YES_NO]
+    )
     raise MissingRefusal(
         f"The column '{shown[:60]}' is not known. Known columns are {known}. Rename it, or move "
         "its content into the remarks.",
@@ -342,7 +380,7 @@ def _shaft(columns: list[_Column | None], cells: list[str]) -> Shaft:
     complaints: list[str] = []
     single: dict[str, Any] = {}
     groups: dict[str, dict[int, dict[str, Any]]] = {
-        group: {} for group in ("station", "bench", "joint", "section", "inspection")
+        group: {} for group in (*_OF_GROUP, "inspection")
     }
     if len(cells) > len(columns) and any(cell.strip() for cell in cells[len(columns) :]):
         complaints.append(
@@ -354,22 +392,21 @@ def _shaft(columns: list[_Column | None], cells: list[str]) -> Shaft:
             continue
         try:
             value: Any = cell.strip()
-            if column.name in _MEASURED:
+            if column.name == "tap":
+                value = [_measured(column, part) for part in re.split(r"[\s;]+", value)]
+            elif column.name in _MEASURED:
                 value = _measured(column, value)
-            elif column.name in _YES_NO:
+            elif column.name in _YES_NO or column.name == "turned":
                 value = _yes_no(column, value)
+            elif column.name == "tap damping ratio":
+                value = _plain_number(column, value)
         except Refusal as refusal:
             complaints.append(refusal.message)
             continue
-        if column.name in _STATION:
-            place = groups["station"].setdefault(column.number, {})
-            place[f"{column.name}_in"] = value
-        elif column.name in _BENCH:
-            field = f"{column.name.replace(' ', '_')}_{_BENCH[column.name]}"
-            groups["bench"].setdefault(column.number, {})[field] = value
-        elif column.name in _JOINT or column.name in _SECTION or column.name in _SECTION_TEXT:
-            group = column.name.split()[0]
-            groups[group].setdefault(column.number, {})[_part_field(column.name)] = value
+        group = next((one for one, names in _OF_GROUP.items() if column.name in names), None)
+        if group is not None:
+            place = groups[group].setdefault(column.number, {})
+            place[_group_field(column.name)] = value
         elif column.name in _INSPECTION:
             field = column.name.removeprefix("inspection ")
             groups["inspection"].setdefault(1, {})[field] = value
@@ -385,17 +422,35 @@ def _shaft(columns: list[_Column | None], cells: list[str]) -> Shaft:
     ]
     single["joints"] = [_placed(one, "joint") for one in _in_turn(groups["joint"])]
     single["sections"] = [_placed(one, "section") for one in _in_turn(groups["section"])]
+    single["weighings"] = [one for _, one in _in_turn(groups["weighed"])]
+    single["taps"] = [one for _, one in _in_turn(groups["tap"])]
     if groups["inspection"]:
         single["inspection"] = groups["inspection"][1]
+    if groups["check"]:
+        checks = [one for _, one in _in_turn(groups["check"])]
+        single["inspection"] = {**single.get("inspection", {}), "checks": checks}
     return Shaft.model_validate(single)
 
 
-def _part_field(name: str) -> str:
-    """Field of a joint or a section for a column: "section from" is from_in."""
+# The columns of each numbered group.
+_OF_GROUP: dict[str, set[str]] = {
+    "station": {*_STATION},
+    "bench": {*_BENCH, *_BENCH_TEXT},
+    "joint": {*_JOINT},
+    "section": {*_SECTION, *_SECTION_TEXT},
+    "weighed": {*_WEIGHED, *_WEIGHED_TEXT},
+    "tap": {*_TAP, *_TAP_TEXT},
+    "check": {*_CHECK_TEXT},
+}
+
+
+def _group_field(name: str) -> str:
+    """Field of a reading or a part for a column: "section from" is from_in."""
     if name in _FIELD:
         return _FIELD[name]
-    words = "_".join(name.split()[1:])
-    unit = {**_JOINT, **_SECTION}.get(name)
+    inside = name in _JOINT or name in _SECTION or name in _SECTION_TEXT or name in _TAP_TEXT
+    words = "_".join(name.split()[1:] if inside else name.split())
+    unit = _MEASURED.get(name)
     return words if unit is None else f"{words}_{unit}"
 
 
@@ -457,6 +512,17 @@ def _measured(column: _Column, cell: str) -> float:
     what = said("shaft", f"{column.name.replace(' ', '_')}_{kind}")
     text = f"{cell} {column.unit}" if _BARE_NUMBER.match(cell) else cell
     return units.quantity(text, kind, what=what)
+
+
+def _plain_number(column: _Column, cell: str) -> float:
+    try:
+        return float(cell.replace(",", "."))
+    except ValueError:
+        raise UnitRefusal(
+            f"The column '{column.heading}' holds '{cell[:40]}'. Write a plain number without a "
+            "unit, such as 0.004.",
+            code="plain-number",
+        ) from None
 
 
 def _yes_no(column: _Column, cell: str) -> bool:

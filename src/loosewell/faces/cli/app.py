@@ -11,7 +11,10 @@ from loosewell.errors import FileRefusal
 from loosewell.faces.cli import demo, keeping, match, serve, tools
 from loosewell.faces.cli.common import RefusingGroup, say_no
 
-_ORDER = ("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "spine", "backup")
+_ORDER = (
+    *("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "set", "jig", "inspect"),
+    *("spine", "backup"),
+)
 
 
 class _Street(RefusingGroup):

@@ -16,8 +16,8 @@ class Field:
     """One option of a record.
 
     ``path`` is the field, or "field.part" inside a nested record; ``takes`` is
-    a trade unit, "text", "choice", "yes-no", "day", "count", or the name of a
-    reading that may be given several times; ``said`` is the name people use.
+    a trade unit, "text", "choice", "yes-no", "day", "count", "number", or the name
+    of a reading that may be given several times; ``said`` is the name people use.
     """
 
     path: str
@@ -48,14 +48,26 @@ class Field:
         return self.takes in READINGS
 
 
-READINGS = ("draw reading", "speed reading", "station", "bench reading", "joint", "section")
+READINGS = (
+    "draw reading",
+    "speed reading",
+    "station",
+    "bench reading",
+    "joint",
+    "section",
+    "check",
+    "weighing",
+    "tap",
+    "part",
+    "member",
+)
 
 
 def _measured(path: str, key: str) -> Field:
     bound: Bound = BOUNDS[key]
     return Field(
         path,
-        bound.unit or "count",
+        bound.unit or ("number" if path.endswith("_factor") else "count"),
         f"{bound.said}, {bound.range_text()}. {bound.advice}",
         said=bound.said,
     )
@@ -166,8 +178,9 @@ SHAFT: tuple[Field, ...] = (
     Field(
         "bench_readings",
         "bench reading",
-        'Bench reading, "span 26 in, load 2 lb, deflection 0.52 in", with error and rotation if '
-        'known: "..., error 1/64 in, rotation 90 deg". May be given again.',
+        'Bench reading, "span 26 in, load 2 lb, deflection 0.52 in", with error, rotation, jig and '
+        'day if known, and whether the shaft lay end for end: "..., error 1/64 in, rotation '
+        '90 deg, turned, jig two nails, on 2026-10-02". May be given again.',
         option="bench-reading",
     ),
     Field(
@@ -186,10 +199,32 @@ SHAFT: tuple[Field, ...] = (
         option="section",
     ),
     Field("kept_where", "text", "Where it is kept."),
-    _choice("inspection.result", "What the inspection found", "passed", "failed"),
+    _choice("inspection.result", "What the inspection found", "passed", "failed", "incomplete"),
     Field("inspection.on", "day", "Day of the inspection, year-month-day."),
     Field("inspection.by", "text", "Who inspected it."),
     Field("inspection.note", "text", "What was seen."),
+    Field(
+        "inspection.checks",
+        "check",
+        'One thing looked at and what was found, "cracks fine" or "knots fault: one at 20 in"; '
+        "loosewell inspect asks for them all. May be given again.",
+        option="inspection-check",
+    ),
+    Field(
+        "weighings",
+        "weighing",
+        'Mass on one day, to follow it drying, "355 gr on 2026-10-02" or "23 g +- 0.1 g on '
+        '2026-10-02". May be given again.',
+        option="weighing",
+    ),
+    Field(
+        "taps",
+        "tap",
+        'Frequencies heard when it was tapped, the lowest first, "62 Hz, 171 Hz, length 32 in, '
+        'mass 368 gr", with damping, day and recording if known: "..., damping 0.4 %, on '
+        '2026-10-02, file tap.wav". May be given again.',
+        option="tap",
+    ),
     _REMARKS,
     _INVENTED,
 )
@@ -234,6 +269,48 @@ ARROW: tuple[Field, ...] = (
     _measured("fletching.rear_in", "fletching.rear_in"),
     _measured("weight_gr", "arrow.weight_gr"),
     _measured("balance_in", "arrow.balance_in"),
+    Field(
+        "extra_parts",
+        "part",
+        "Another part, its mass and where its middle lies from the nock throat, "
+        '"sleeve 12 gr @ 0.5 in". May be given again.',
+        option="extra-part",
+    ),
+    _REMARKS,
+    _INVENTED,
+)
+
+JIG: tuple[Field, ...] = (
+    _measured("span_in", "jig.span_in"),
+    _measured("span_error_in", "jig.span_error_in"),
+    _measured("load_lb", "jig.load_lb"),
+    _measured("load_error_percent", "jig.load_error_percent"),
+    _choice(
+        "reads", "What the deflection is read with", "dial gauge", "fine ruler", "eye and thread"
+    ),
+    _measured("deflection_error_in", "jig.deflection_error_in"),
+    _measured("stiffness_factor", "jig.stiffness_factor"),
+    _measured("stiffness_factor_error_percent", "jig.stiffness_factor_error_percent"),
+    Field("checked_on", "day", "Day it was checked against a known rod, year-month-day."),
+    Field("checked_with", "text", 'Rod it was checked with, such as "steel rod 1/4 in".'),
+    _REMARKS,
+    _INVENTED,
+)
+
+SET: tuple[Field, ...] = (
+    Field("code", "text", "What is written on every shaft of the set."),
+    Field("bow", "text", "Name of the bow it was chosen for."),
+    Field("archer", "text", "Name of the archer it was chosen for."),
+    Field(
+        "members",
+        "member",
+        "A shaft of the rack that belongs to it, with the turn from the shaft's mark to the side "
+        'that faces the strike plate and what shows its stiff side: "S1, nock angle 90 deg, mark '
+        'red dot". May be given again.',
+        option="member",
+    ),
+    Field("made_on", "day", "Day it was put together, year-month-day."),
+    Field("purpose", "text", "What it is for."),
     _REMARKS,
     _INVENTED,
 )
@@ -243,4 +320,6 @@ FIELDS: dict[str, tuple[Field, ...]] = {
     "archer": ARCHER,
     "shaft": SHAFT,
     "arrow": ARROW,
+    "jig": JIG,
+    "set": SET,
 }

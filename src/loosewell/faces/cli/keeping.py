@@ -1,4 +1,4 @@
-"""Commands that keep bows, archers, shafts and arrows: the same seven for each."""
+"""Commands that keep bows, archers, shafts, arrows, jigs and sets: the same seven for each."""
 
 from __future__ import annotations
 
@@ -26,10 +26,26 @@ _ABOUT = {
     "archer": "The people who draw them.",
     "shaft": "The shafts on the rack.",
     "arrow": "The arrows built on shafts of the rack.",
+    "jig": "The jigs shafts are bent on.",
+    "set": "The sets of shafts that go together.",
 }
-_AN = {"bow": "a bow", "archer": "an archer", "shaft": "a shaft", "arrow": "an arrow"}
-# What lies along a shaft, and the field that says where it begins.
-_PLACES = {"stations": "station_in", "joints": "station_in", "sections": "from_in"}
+_AN = {
+    "bow": "a bow",
+    "archer": "an archer",
+    "shaft": "a shaft",
+    "arrow": "an arrow",
+    "jig": "a jig",
+    "set": "a set",
+}
+# What lies along a shaft or in time, and the field that says where or when.
+_PLACES = {
+    "stations": "station_in",
+    "joints": "station_in",
+    "sections": "from_in",
+    "weighings": "on",
+}
+# What is told once of each: told again, it takes the place of what was told before.
+_ONCE = {"checks": "what", "members": "shaft"}
 _UNITS_HELP = (
     "Values carry their unit, trade or metric: --length '66 in' or --length '168 cm', fractions "
     "such as '11/32 in' included. What is left out stays unknown."
@@ -79,8 +95,8 @@ def _adding(kind: str) -> Callable[..., None]:
         # The record is made before the file is opened: a refusal leaves no trace on the disk.
         record = RECORDS[kind].model_validate({"name": name, **fields})
         refuse_future_days(record, datetime.datetime.now(datetime.UTC).astimezone().date())
-        # An arrow needs a shaft that is already there, so it never makes a new file.
-        with open_workshop(workshop, create=kind != "arrow") as kept:
+        # An arrow and a set need shafts that are already there, so they never make a new file.
+        with open_workshop(workshop, create=kind not in ("arrow", "set")) as kept:
             _tell(kind, kept.add(record), as_json, "Added")
 
     return _dressed(add, [_named(), *_options(kind), *_shared()])
@@ -105,12 +121,14 @@ def _changing(kind: str) -> Callable[..., None]:
             for head, value in typed.items():
                 already = fields.get(head, getattr(before.record, head))
                 if isinstance(value, list):
-                    fields[head] = (*already, *value)
-                    if head in _PLACES:
-                        fields[head] = _in_order(fields[head], _PLACES[head])
+                    fields[head] = _added(head, already, value)
                 elif isinstance(value, dict) and already is not None:
                     old = already if isinstance(already, dict) else already.model_dump()
-                    fields[head] = {**old, **value}
+                    inner = {
+                        part: _added(part, old[part], one) if isinstance(one, list) else one
+                        for part, one in value.items()
+                    }
+                    fields[head] = {**old, **inner}
                 else:
                     fields[head] = value
             if not fields:
@@ -132,7 +150,9 @@ def _changing(kind: str) -> Callable[..., None]:
                 "--forget",
                 metavar="OPTION",
                 help="Make a value unknown again, such as --forget "
-                f"{FIELDS[kind][2].plain}. May be given again.",
+                f"{FIELDS[kind][2].plain}."
+                + (' --forget "member S1" takes one shaft out.' if kind == "set" else "")
+                + " May be given again.",
             ),
         ),
     ]
@@ -241,10 +261,25 @@ def _typed(kind: str, given: dict[str, Any], *, length_in: float | None) -> dict
 
 
 def _in_order(along: Any, start: str) -> list[Any]:
-    def place(one: Any) -> float:
-        return float(one[start] if isinstance(one, dict) else getattr(one, start))
+    def place(one: Any) -> Any:
+        found = _part_of(one, start)
+        return str(found).strip() if start == "on" else float(found)
 
     return sorted(along, key=place)
+
+
+def _added(head: str, already: Any, more: list[Any]) -> list[Any]:
+    """The readings on record and the ones given now, as the record wants them."""
+    once = _ONCE.get(head)
+    if once is not None:
+        again = {str(_part_of(one, once)).casefold() for one in more}
+        already = [one for one in already if str(_part_of(one, once)).casefold() not in again]
+    both = [*already, *more]
+    return _in_order(both, _PLACES[head]) if head in _PLACES else both
+
+
+def _part_of(one: Any, field: str) -> Any:
+    return one[field] if isinstance(one, dict) else getattr(one, field)
 
 
 def _forgotten(kind: str, record: Any, names: list[str]) -> dict[str, Any]:
@@ -254,12 +289,14 @@ def _forgotten(kind: str, record: Any, names: list[str]) -> dict[str, Any]:
         plain = name.strip().lstrip("-").replace("_", "-")
         field = next((one for one in FIELDS[kind] if plain in (one.plain, one.path)), None)
         head = plain.replace("-", "_")
-        if field is not None and "." in field.path:
+        if kind == "set" and plain.lower().startswith("member "):
+            gone["members"] = _without_member(record, gone.get("members"), name)
+        elif field is not None and "." in field.path:
             head, _, part = field.path.partition(".")
             nested = gone.get(head, getattr(record, head))
             if nested is not None:
                 old = nested if isinstance(nested, dict) else nested.model_dump()
-                gone[head] = {**old, part: None}
+                gone[head] = {**old, part: () if field.repeats else None}
         elif field is not None:
             gone[field.path] = () if field.repeats else None
             if field.path == "invented":
@@ -274,6 +311,20 @@ def _forgotten(kind: str, record: Any, names: list[str]) -> dict[str, Any]:
                 code="unknown-field",
             )
     return gone
+
+
+def _without_member(record: Any, already: Any, name: str) -> tuple[Any, ...]:
+    """The members of a set but one, which is named after the word member."""
+    shaft = name.strip().lstrip("-").split(maxsplit=1)[1]
+    members = record.members if already is None else already
+    left = tuple(one for one in members if one.shaft.casefold() != shaft.casefold())
+    if len(left) == len(members):
+        known = ", ".join(one.shaft for one in members) or "none"
+        raise MissingRefusal(
+            f"The set {record.name} has no shaft called '{shaft[:40]}'. Its shafts are: {known}.",
+            code="unknown-member",
+        )
+    return left
 
 
 def _kind(kind: str) -> Any:

@@ -14,7 +14,8 @@ _IMPORT_HELP = (
     "with the unit of each measured one: name,material,length (in),weight (gr),diameter (in),"
     "span (in),load (lb),deflection (in). Further readings and stations carry a number: "
     "deflection 2 (in), station 1 (in), diameter 1 (in), joint 1 (in), joint play 1 (deg), "
-    "section from 1 (in), section to 1 (in), section material 1. Every bad line is named."
+    "section from 1 (in), section to 1 (in), section material 1, jig 1, turned 1, reading on 1, "
+    "weighed on 1, weighed 1 (gr), tap 1 (Hz), check 1, check finding 1. Every bad line is named."
 )
 
 

@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
 from loosewell import units
 from loosewell.faces.cli.fields import FIELDS, Field
 
 if TYPE_CHECKING:
+    from loosewell.records.arrow import ExtraPart
+    from loosewell.records.arrow_set import SetMember
     from loosewell.records.bow import DrawReading, SpeedReading
-    from loosewell.records.shaft import BenchReading, DiameterStation, Joint, Section
+    from loosewell.records.shaft import (
+        BenchReading,
+        Check,
+        DiameterStation,
+        Joint,
+        Section,
+        Tap,
+        Weighing,
+    )
     from loosewell.workshop.bench import Spine
     from loosewell.workshop.keep import Kept, Version
 
@@ -37,7 +47,7 @@ _LENGTHS = {
 
 def with_metric(value: float, unit: str) -> str:
     """A value in its trade unit with its metric twin: "7 in (178 mm)"."""
-    if unit in ("deg", "percent"):
+    if unit in ("deg", "percent", "hz"):
         return units.spoken(value, unit)
     twin, name = units.metric(value, unit)
     # Places a bench can tell apart; a converted value would else show digits nobody measured.
@@ -158,14 +168,10 @@ def _field_text(kind: str, record: Any, field: Field) -> str:
         return "\n".join(_draw_text(one, record.draw_measured) for one in value)
     if field.takes == "speed reading":
         return "\n".join(_speed_text(one, record.draw_measured) for one in value)
-    if field.takes == "station":
-        return "\n".join(_station_text(one) for one in value)
-    if field.takes == "bench reading":
-        return "\n".join(_bench_text(one) for one in value)
-    if field.takes == "joint":
-        return "\n".join(_joint_text(one) for one in value)
-    if field.takes == "section":
-        return "\n".join(_section_text(one) for one in value)
+    if field.takes in _TEXTS:
+        return "\n".join(_TEXTS[field.takes](one) for one in value)
+    if field.takes == "number":
+        return f"{value:g}"
     if isinstance(value, float):
         text = with_metric(value, field.takes)
         meaning = _LENGTHS.get((kind, field.path), "")
@@ -202,11 +208,51 @@ def _station_text(one: DiameterStation) -> str:
 def _bench_text(one: BenchReading) -> str:
     error = one.deflection_error_in
     said = "error not known" if error is None else f"± {error:.3g} in"
-    turned = "" if one.rotation_deg is None else f", turned {one.rotation_deg:g} deg"
+    span, load = with_metric(one.span_in, "in"), with_metric(one.load_lb, "lb")
+    told = [f"{with_metric(one.deflection_in, 'in')} over {span} under {load}", said]
+    if one.rotation_deg is not None:
+        told.append(f"rotation {one.rotation_deg:g} deg")
+    if one.turned is not None:
+        told.append("turned end for end" if one.turned else "not turned end for end")
+    if one.jig is not None:
+        told.append(f"on jig {one.jig}")
+    if one.on is not None:
+        told.append(one.on.isoformat())
+    return ", ".join(told)
+
+
+def _check_text(one: Check) -> str:
+    return f"{one.what} {one.finding}" + ("" if one.note is None else f": {one.note}")
+
+
+def _weighing_text(one: Weighing) -> str:
+    error = "" if one.weight_error_gr is None else f" ± {one.weight_error_gr:.3g} gr"
+    return f"{with_metric(one.weight_gr, 'gr')}{error} on {one.on.isoformat()}"
+
+
+def _tap_text(one: Tap) -> str:
+    told = [", ".join(f"{frequency:.4g} Hz" for frequency in one.frequencies_hz)]
+    told.append(f"{with_metric(one.length_in, 'in')} long, {with_metric(one.weight_gr, 'gr')}")
+    if one.damping_ratio is not None:
+        told.append(f"damping {100.0 * one.damping_ratio:.3g} % of critical")
+    if one.on is not None:
+        told.append(one.on.isoformat())
+    if one.file is not None:
+        told.append(f"file {one.file}")
+    return ", ".join(told)
+
+
+def _part_text(one: ExtraPart) -> str:
     return (
-        f"{with_metric(one.deflection_in, 'in')} over {with_metric(one.span_in, 'in')} under "
-        f"{with_metric(one.load_lb, 'lb')}, {said}{turned}"
+        f"{one.what} {with_metric(one.weight_gr, 'gr')} at {with_metric(one.at_in, 'in')} from the "
+        "nock throat"
     )
+
+
+def _member_text(one: SetMember) -> str:
+    angle = "" if one.nock_angle_deg is None else f", nock angle {one.nock_angle_deg:g} deg"
+    mark = "" if one.stiff_side_mark is None else f", stiff side marked {one.stiff_side_mark}"
+    return f"{one.shaft}{angle}{mark}"
 
 
 def _joint_text(one: Joint) -> str:
@@ -239,6 +285,19 @@ def _stiffness_text(stiffness: float | None) -> list[str]:
     if stiffness is None:
         return ["stiffness not known"]
     return [f"stiffness {with_metric(stiffness, 'percent')} of the plain shaft's"]
+
+
+_TEXTS: dict[str, Callable[[Any], str]] = {
+    "station": _station_text,
+    "bench reading": _bench_text,
+    "joint": _joint_text,
+    "section": _section_text,
+    "check": _check_text,
+    "weighing": _weighing_text,
+    "tap": _tap_text,
+    "part": _part_text,
+    "member": _member_text,
+}
 
 
 def _spine_rows(record: Any) -> list[tuple[str, str]]:
@@ -277,6 +336,19 @@ def _summary(kind: str, record: Any) -> list[str]:
         made = [_counted(record.joints, "joint"), _counted(record.sections, "section")]
         parts = ", ".join(part for part in made if part)
         return [record.material or record.kind or "", length, weight, measured, seen, parts]
+    if kind == "jig":
+        span = "span not known" if record.span_in is None else f"{record.span_in:g} in span"
+        load = "load not known" if record.load_lb is None else f"{record.load_lb:g} lb"
+        factor = record.stiffness_factor
+        checked = "not checked against a known rod" if factor is None else f"factor {factor:g}"
+        day = "" if record.checked_on is None else f"checked {record.checked_on.isoformat()}"
+        return [span, load, record.reads or "", checked, day]
+    if kind == "set":
+        code = "" if record.code is None else f"code {record.code}"
+        bow = "" if record.bow is None else f"bow {record.bow}"
+        day = "" if record.made_on is None else record.made_on.isoformat()
+        count = _counted(record.members, "shaft") or "no shafts"
+        return [code, count, bow, record.archer or "", record.purpose or "", day]
     length = "" if record.length_in is None else with_metric(record.length_in, "in")
     point = "" if record.point_weight_gr is None else f"{record.point_weight_gr:g} gr point"
     weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr in all"

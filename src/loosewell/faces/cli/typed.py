@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from loosewell import units
@@ -23,6 +23,28 @@ _SECTION_WORD = re.compile(r"(weight|mass|stiffness)\b\s*[:=]?\s*", re.IGNORECAS
 _FROM_TO = re.compile(r"(?:from\s+)?(.+?)\s+to\s+(.+)", re.IGNORECASE)
 _JOINT_EXAMPLE = '"at 10 in, sleeve 2 in, 45 gr, stiffness 150 %, play 0.2 deg"'
 _SECTION_EXAMPLE = '"from 20 in to 28 in, hickory, stiffness 130 %"'
+_TAP_EXAMPLE = '"62 Hz, 171 Hz, length 32 in, mass 368 gr"'
+_MEMBER_EXAMPLE = '"S1, nock angle 90 deg, mark red dot"'
+_ON = re.compile(r"\s+on\s+", re.IGNORECASE)
+# What is no number in a bench reading: the name of the jig up to the next comma, the day, and
+# whether the shaft lay end for end.
+_JIG_NAME = re.compile(r"[,;]?\s*\bjig\b\s*[:=]?\s*([^,;]*)", re.IGNORECASE)
+_ON_DAY = re.compile(r"[,;]?\s*\bon\b\s*[:=]?\s*([^,;]*)", re.IGNORECASE)
+_TURNED = re.compile(
+    r"[,;]?\s*\b(?P<not>not\s+)?(?:turned(?:\s+end for end)?|end for end)\b", re.IGNORECASE
+)
+_TAP_WORD = re.compile(r"(length|mass|weight|damping|on|file)\b\s*[:=]?\s*", re.IGNORECASE)
+_PART = re.compile(
+    r"(?P<what>.*?\S)[\s,:]+(?P<mass>[+-]?[0-9.,][0-9.,/]*\s*[a-z]+\.?)\s*(?:@|\bat\b)\s*"
+    r"(?P<at>[^@]+)",
+    re.IGNORECASE,
+)
+_MEMBER_WORD = re.compile(r"((?:nock )?angle|(?:stiff side )?mark)\b\s*[:=]?\s*", re.IGNORECASE)
+_CHECK = re.compile(
+    r"(?P<what>[a-z]+(?:[ -]out)?)\s*[:=]?\s+(?P<finding>fine|fault|not\s+looked\s+at)"
+    r"(?:\s*[:;,]\s*(?P<note>.*))?",
+    re.IGNORECASE,
+)
 _BENCH_WORD = re.compile(r"(?:^|[,;]?\s*)\b(span|load|deflection|error|rotation)\b\s*[:=]?\s*")
 
 
@@ -36,18 +58,10 @@ def value(field: Field, text: str) -> Any:
         return _yes_no(field, text)
     if field.takes == "count":
         return _count(field, text)
-    if field.takes == "draw reading":
-        return draw_reading(text)
-    if field.takes == "speed reading":
-        return speed_reading(text)
-    if field.takes == "station":
-        return station(text)
-    if field.takes == "bench reading":
-        return bench_reading(text)
-    if field.takes == "joint":
-        return joint(text)
-    if field.takes == "section":
-        return section(text)
+    if field.takes == "number":
+        return _number(field, text)
+    if field.takes in _READERS:
+        return _READERS[field.takes](text)
     return units.quantity(text, field.takes, what=_what(field))
 
 
@@ -111,10 +125,18 @@ def station(text: str) -> dict[str, float]:
     return found
 
 
-def bench_reading(text: str) -> dict[str, float]:
-    """A bench reading from "span 26 in, load 2 lb, deflection 0.52 in"."""
-    before, *rest = _BENCH_WORD.split(text.strip().lower())
-    pairs = list(zip(rest[::2], rest[1::2], strict=True))
+def bench_reading(text: str) -> dict[str, Any]:
+    """A bench reading from "span 26 in, load 2 lb, deflection 0.52 in, turned, jig two nails"."""
+    found: dict[str, Any] = {}
+    rest = text.strip()
+    for field, said in (("jig", _JIG_NAME), ("on", _ON_DAY), ("turned", _TURNED)):
+        named = said.search(rest)
+        if named is None:
+            continue
+        rest = f"{rest[: named.start()]},{rest[named.end() :]}"
+        found[field] = not named["not"] if field == "turned" else named[1].strip(" '\"")
+    before, *parts = _BENCH_WORD.split(rest.lower())
+    pairs = list(zip(parts[::2], parts[1::2], strict=True))
     words = [word for word, _ in pairs]
     if before.strip(" ,;") or len(set(words)) != len(words):
         raise UnitRefusal(
@@ -137,11 +159,126 @@ def bench_reading(text: str) -> dict[str, float]:
         "error": ("deflection_error_in", "in", "The error of the deflection"),
         "rotation": ("rotation_deg", "deg", "The rotation"),
     }
-    found = {}
     for word, typed in pairs:
         field, unit, what = fields[word]
-        found[field] = units.quantity(typed.strip().strip(",;"), unit, what=what)
+        found[field] = units.quantity(typed.strip().strip(",; "), unit, what=what)
     return found
+
+
+def weighing(text: str) -> dict[str, Any]:
+    """A mass and its day from "355 gr on 2026-10-02" or "23 g +- 0.1 g on 2026-10-02"."""
+    mass, *day = _ON.split(text.strip())
+    if len(day) != 1:
+        raise MissingRefusal(
+            f"A weighing was given as '{text[:60]}', and it must say on which day. "
+            'Type it as "355 gr on 2026-10-02".',
+            code="reading-incomplete",
+        )
+    number, *error = _PLUS_MINUS.split(mass)
+    if len(error) > 1:
+        raise UnitRefusal(
+            f"A weighing was given as '{text[:60]}', with more than one error. "
+            'Type it as "23 g +- 0.1 g on 2026-10-02".',
+            code="reading-unreadable",
+        )
+    found: dict[str, Any] = {
+        "on": day[0],
+        "weight_gr": units.quantity(number, "gr", what="The mass at the weighing"),
+    }
+    if error:
+        found["weight_error_gr"] = units.quantity(error[0], "gr", what="The error of the weighing")
+    return found
+
+
+def tap(text: str) -> dict[str, Any]:
+    """A tap from "62 Hz, 171 Hz, length 32 in, mass 368 gr, damping 0.4 %"."""
+    found: dict[str, Any] = {}
+    frequencies: list[float] = []
+    for part in filter(None, _NEXT.split(text.strip())):
+        named = _TAP_WORD.match(part)
+        if named is None:
+            frequencies.append(units.quantity(part, "hz", what="The frequency of the tap"))
+            continue
+        word, typed = named[1].lower(), part[named.end() :]
+        field, what = {
+            "length": ("length_in", "The length of the tapped shaft"),
+            "mass": ("weight_gr", "The mass of the tapped shaft"),
+            "weight": ("weight_gr", "The mass of the tapped shaft"),
+            "damping": ("damping_ratio", "The damping of the tap"),
+            "on": ("on", "The day of the tap"),
+            "file": ("file", "The recording of the tap"),
+        }[word]
+        if field in found:
+            raise _twice("A tap", text, what, _TAP_EXAMPLE)
+        if word == "damping":
+            found[field] = units.quantity(typed, "percent", what=what) / 100.0
+        elif word in ("on", "file"):
+            found[field] = typed
+        else:
+            found[field] = units.quantity(typed, field.rsplit("_", 1)[1], what=what)
+    missing = [] if frequencies else ["frequencies"]
+    missing += [] if "length_in" in found else ["length of the shaft"]
+    missing += [] if "weight_gr" in found else ["mass of the shaft"]
+    if missing:
+        raise MissingRefusal(
+            f"A tap was given as '{text[:60]}', without the {' and the '.join(missing)}. "
+            f"Type it as {_TAP_EXAMPLE}.",
+            code="reading-incomplete",
+        )
+    return {"frequencies_hz": frequencies, **found}
+
+
+def extra_part(text: str) -> dict[str, Any]:
+    """A part, its mass and its place from "sleeve 12 gr @ 0.5 in"."""
+    named = _PART.fullmatch(text.strip())
+    if named is None:
+        raise MissingRefusal(
+            f"A part was given as '{text[:60]}', and it must say what it is, what it weighs and "
+            'where it lies. Type it as "sleeve 12 gr @ 0.5 in", from the nock throat.',
+            code="reading-incomplete",
+        )
+    return {
+        "what": named["what"],
+        "weight_gr": units.quantity(named["mass"], "gr", what="The mass of the part"),
+        "at_in": units.quantity(named["at"], "in", what="The place of the part"),
+    }
+
+
+def member(text: str) -> dict[str, Any]:
+    """A shaft of a set from "S1, nock angle 90 deg, mark red dot"."""
+    shaft, *parts = _NEXT.split(text.strip())
+    found: dict[str, Any] = {"shaft": shaft}
+    for part in filter(None, parts):
+        named = _MEMBER_WORD.match(part)
+        if named is None:
+            raise UnitRefusal(
+                f"A shaft of the set was given as '{text[:60]}', and '{part[:30]}' could not be "
+                f"read. Type it as {_MEMBER_EXAMPLE}.",
+                code="reading-unreadable",
+            )
+        angle = "angle" in named[1].lower()
+        field = "nock_angle_deg" if angle else "stiff_side_mark"
+        what = "The nock angle" if angle else "The mark of the stiff side"
+        if field in found:
+            raise _twice("A shaft of the set", text, what, _MEMBER_EXAMPLE)
+        rest = part[named.end() :]
+        found[field] = units.quantity(rest, "deg", what=what) if angle else rest
+    return found
+
+
+def check(text: str) -> dict[str, Any]:
+    """One thing looked at from "cracks fine" or "knots fault: one at 20 in"."""
+    named = _CHECK.fullmatch(text.strip())
+    if named is None:
+        raise MissingRefusal(
+            f"A check was given as '{text[:60]}', and it must say what was looked at and what was "
+            'found: fine, fault or not looked at. Type it as "cracks fine" or "knots fault: one '
+            'at 20 in".',
+            code="reading-incomplete",
+        )
+    what = named["what"].lower().replace(" ", "-")
+    finding = " ".join(named["finding"].lower().split())
+    return {"what": what, "finding": finding, "note": named["note"] or None}
 
 
 def joint(text: str) -> dict[str, float]:
@@ -202,6 +339,21 @@ def section(text: str) -> dict[str, Any]:
             raise _twice("A section", text, what, _SECTION_EXAMPLE)
         found[field] = read
     return found
+
+
+_READERS: dict[str, Callable[[str], dict[str, Any]]] = {
+    "draw reading": draw_reading,
+    "speed reading": speed_reading,
+    "station": station,
+    "bench reading": bench_reading,
+    "joint": joint,
+    "section": section,
+    "check": check,
+    "weighing": weighing,
+    "tap": tap,
+    "part": extra_part,
+    "member": member,
+}
 
 
 def record_fields(fields: tuple[Field, ...], given: Mapping[str, Any]) -> dict[str, Any]:
@@ -265,6 +417,17 @@ def _yes_no(field: Field, text: str) -> bool:
         f"{_what(field)} was given as '{text[:40]}'. Say yes or no, or leave it out when it is "
         "not known.",
         code=f"choice-{field.path}",
+    )
+
+
+def _number(field: Field, text: str) -> float:
+    plain = text.strip().replace(",", ".")
+    if re.fullmatch(r"[0-9]{0,3}\.?[0-9]{1,9}", plain):
+        return float(plain)
+    raise BoundRefusal(
+        f"{_what(field)} was given as '{text[:40]}', which is not a plain number. Type it without "
+        "a unit, such as 0.97.",
+        code=f"unreadable-{field.path}",
     )
 
 
