@@ -127,5 +127,3 @@ class Outing(Record):
 
 
 MOST_SHOTS = 1000
-
-

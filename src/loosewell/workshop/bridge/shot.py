@@ -135,7 +135,8 @@ def shoot(
     arrow_index : ndarray of int64, shape (n,)
         Which arrow each shot uses.
     values : dict of ndarray, shape (n,)
-        Every uncertain input by key; stiffness_scale and mass_scale default to 1.
+        Every uncertain input by key; stiffness_scale and mass_scale default to 1, nock_pinch [N]
+        to the arrows' own, reach_scale of the fletching to 1.
     hand : str
         "right" or "left"; the only place where a shot is mirrored.
     distance : float
@@ -186,7 +187,8 @@ def shoot(
     row[:, kernel.STIFFNESS_SCALE] = values.get("stiffness_scale", 1.0) * own
     row[:, kernel.STIFFNESS_ACROSS] = np.array([one.weak_over_stiff for one in arrows])[arrow_index]
     row[:, kernel.NOCK_ANGLE] = np.array([one.parts.stiff_side for one in arrows])[arrow_index]
-    row[:, kernel.PINCH] = np.array([one.parts.nock_pinch for one in arrows])[arrow_index]
+    pinch = np.array([one.parts.nock_pinch for one in arrows])[arrow_index]
+    row[:, kernel.PINCH] = values.get("nock_pinch", pinch)
     row[:, kernel.CANT] = values.get("cant", 0.0)
     row[:, kernel.PLUCK] = values.get("pluck", 0.0)
     row[:, kernel.LOOSE_RISE] = values.get("loose_rise", 0.0)
@@ -202,8 +204,9 @@ def shoot(
     fold = np.array([FLETCHING_FOLD.get(one.parts.material, 0.3) for one in arrows])
     row[:, kernel.FLETCHING_DAMPING] = fold[arrow_index]
     row[:, kernel.FLETCHING_STIFFNESS] = values["fletching_stiffness"] * feather[arrow_index]
-    row[:, kernel.FLETCHING_REACH_Y] = reach[arrow_index]
-    row[:, kernel.FLETCHING_REACH_Z] = reach[arrow_index]
+    far = values.get("reach_scale", 1.0)
+    row[:, kernel.FLETCHING_REACH_Y] = reach[arrow_index] * far
+    row[:, kernel.FLETCHING_REACH_Z] = reach[arrow_index] * far
     index = np.ascontiguousarray(arrow_index, dtype=np.int64)
     launch_share = 0.95
     out, frame = kernel.launch_batch(
