@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from loosewell import units
-from loosewell.records import Archer, Arrow, Bow, Fletching, Shaft
+from loosewell.records import Archer, Arrow, Bow, Fletching, Jig, Shaft
 from loosewell.workshop import stops
 from loosewell.workshop.answer import Notice
 
@@ -26,6 +26,7 @@ def pair(
     fletching: Fletching | None = None,
     purpose: str = "target",
     distance_yd: float | None = None,
+    jigs: Sequence[Jig] = (),
     seed: int = SEED,
     progress: Progress | None = None,
 ) -> tuple[Session | None, list[Notice]]:
@@ -39,6 +40,8 @@ def pair(
         The rack.
     length_in, point_weight_gr, fletching, purpose, distance_yd : optional
         As in match.
+    jigs : sequence of Jig
+        Of the workshop, for the readings that name one.
     seed : int
         Of the samples.
     progress : callable, optional
@@ -72,4 +75,5 @@ def pair(
     if found:
         return None, found
     no_arrows: tuple[Arrow, ...] = ()
-    return Session(bow, archer, shafts, no_arrows, wish, loose, draw_in, progress or silent), []
+    tell = progress or silent
+    return Session(bow, archer, shafts, no_arrows, wish, loose, draw_in, tell, jigs), []
