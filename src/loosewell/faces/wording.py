@@ -879,6 +879,29 @@ def change_in_short(row: RackShaft) -> str:
     return f"{what[0].upper() + what[1:]}: then {after}."
 
 
+def by_its_wood(row: RackShaft) -> str:
+    """The spine that the wood of an unbent shaft leads to, in short, as a list adds it to a name.
+
+    Parameters
+    ----------
+    row : RackShaft
+        A shaft of the rack. [lb]
+
+    Returns
+    -------
+    text : str
+        " (by its wood 33 to 58 lb, not bent)", or nothing. [text]
+
+    Source
+    ------
+    House style.
+    """
+    band = row.spine_by_wood_26in_2lb_lb
+    if band is None:
+        return ""
+    return f" (by its wood {number(band.low, 0)} to {number(band.high, 0)} lb, not bent)"
+
+
 def contact_sentence(spell: ContactSpell) -> str:
     """One spell of contact as a sentence.
 
@@ -1125,6 +1148,8 @@ _STAGES = {
     "stiffer": "Shooting stiffer neighbours",
     "changes": "Trying cuts and points",
     "arrow": "Building the first arrow",
+    "both ways round": "Shooting it both ways round",
+    "so shaped": "Shooting shafts so shaped of every spine",
     "picture": "Taking a picture",
     "pictures": "Taking the pictures",
     "done": "Done",

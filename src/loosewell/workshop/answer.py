@@ -88,7 +88,11 @@ class ShaftChange:
 
 @dataclass(frozen=True)
 class RackShaft:
-    """One shaft of the rack against this bow and archer."""
+    """One shaft of the rack against this bow and archer.
+
+    ``spine_by_wood_26in_2lb_lb`` is what its wood, size and weight say of one that was not bent:
+    eight of ten such shafts, and never a reading.
+    """
 
     shaft: str
     material: str
@@ -99,6 +103,7 @@ class RackShaft:
     acts: Literal["fits", "acts stiff", "acts weak", "unfit", "too short", "not measured"]
     note: str = ""
     change: ShaftChange | None = None
+    spine_by_wood_26in_2lb_lb: Band | None = None
 
 
 @dataclass(frozen=True)

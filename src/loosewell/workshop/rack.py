@@ -8,7 +8,7 @@ import numpy as np
 
 from loosewell import units
 from loosewell.records import Arrow, Shaft
-from loosewell.workshop import bridge, session, stops
+from loosewell.workshop import bridge, session, stops, wood
 from loosewell.workshop.answer import Band, RackShaft, ShaftChange
 from loosewell.workshop.bench import Spine
 from loosewell.workshop.session import Array, Session
@@ -75,6 +75,7 @@ def judge_rack(job: Session, sweep: Sweep) -> list[RackShaft]:
             else Band(spine.spine_26in_2lb_lb, spine.low, spine.high, "; ".join(spine.reasons))
         )
         build = build_of(job, shaft)
+        guess = wood.rack_guess(shaft) if spine is None else None
         acts, note = "not measured", "hang a load on it: no spine without a bench reading"
         if stops.unfit(shaft) is not None:
             acts, note = "unfit", "failed its inspection"
@@ -83,6 +84,8 @@ def judge_rack(job: Session, sweep: Sweep) -> list[RackShaft]:
             note = f"needs {job.minimum_in:.2f} in from nock throat to back of point"
         elif build == "length not measured":
             note = "measure its length"
+        elif spine is None and guess is not None:
+            note = f"{_guess_note(guess, shaft)}; {note}"
         elif spine is not None:
             assert isinstance(build, Build)
             judged.append((i, build, job.profile(i), spine))
@@ -95,11 +98,22 @@ def judge_rack(job: Session, sweep: Sweep) -> list[RackShaft]:
             None,
             acts,  # type: ignore[arg-type]
             note,
+            spine_by_wood_26in_2lb_lb=None if guess is None else guess.spine_26in_2lb_lb,
         )
     if judged:
         _judge(job, judged, rows, sweep)
     return sorted(
         rows.values(), key=lambda row: (row.chance_percent is None, -(row.chance_percent or 0))
+    )
+
+
+def _guess_note(guess: wood.WoodStep, shaft: Shaft) -> str:
+    """What the wood of a shaft says before it is bent: a wide range, never a reading."""
+    band, later = guess.spine_26in_2lb_lb, guess.deflection_28in_1_94lb_in
+    known = "its wood" if shaft.weight_gr is None else "its wood and weight"
+    return (
+        f"not bent: by {known} {band.low:.0f} to {band.high:.0f} lb (26 in span, 2 lb), "
+        f"{later.low:.2f} to {later.high:.2f} in (28 in span, 1.94 lb), eight of ten such shafts"
     )
 
 

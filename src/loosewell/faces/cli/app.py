@@ -8,12 +8,12 @@ from typing import Annotated, Any
 import typer
 
 from loosewell.errors import FileRefusal
-from loosewell.faces.cli import demo, keeping, match, serve, tools
+from loosewell.faces.cli import build, demo, keeping, match, serve, shoots, tools
 from loosewell.faces.cli.common import RefusingGroup, say_no
 
 _ORDER = (
     *("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "set", "jig", "inspect"),
-    *("spine", "backup"),
+    *("along", "ends", "dry", "wood", "build", "scrape", "takedown", "spine", "backup"),
 )
 
 
@@ -61,6 +61,8 @@ match.register(app)
 serve.register(app)
 demo.register(app)
 keeping.register(app)
+shoots.register(app)
+build.register(app)
 tools.register(app)
 
 

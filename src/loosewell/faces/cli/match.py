@@ -342,6 +342,7 @@ def _print_rack(answer: MatchAnswer, console: Console) -> None:
         names = [
             row.shaft
             + ("" if row.chance_percent is None else f" ({wording.percent(row.chance_percent)})")
+            + wording.by_its_wood(row)
             for row in rows
             if row.acts == acts and row not in worth
         ]
