@@ -30,7 +30,7 @@ Array = NDArray[np.float64]
 Progress = Callable[[str, float], None]
 Proposals = list[Proposal | None]
 
-FIRST, NEXT, ROUNDS = 4096, 4096, 6
+FIRST, NEXT, ROUNDS = 4096, 4096, 10
 ENOUGH = 150.0
 """Effective samples at which no further round is drawn."""
 KEPT = 256
@@ -429,12 +429,9 @@ def tackle_left(setting: Setting, world: Worlds) -> Array:
     values = dict(world.values)
     count = len(world)
     plain = setting.cases[0]
-    for key, one in (
-        ("pluck", np.zeros(count)), ("hand_turn", np.zeros(count)),
-        ("nock_pinch", np.full(count, plain.model.parts.nock_pinch)),
-        ("reach_scale", np.ones(count)),
-    ):  # fmt: skip
-        values[key] = one
+    values["pluck"], values["hand_turn"] = np.zeros(count), np.zeros(count)
+    values["nock_pinch"] = np.full(count, plain.parts.nock_pinch)
+    values["reach_scale"] = np.ones(count)
     # Faults of height and draw are taken out too; a misread shaft is the tackle's own.
     fault = np.array([faults.FAULTS[k].key for k in world.fault])
     off = np.where(fault == "nocking point", world.amount, 0.0)
@@ -468,32 +465,45 @@ def other_way(case: Case) -> Case:
     return replace(case, bare=not case.bare, parts=part)
 
 
+TACKLE = {
+    1: ("stiff", "the arrow acts stiff for this bow and loose"),
+    2: ("weak", "the arrow acts weak for this bow and loose"),
+    0: ("none", "bow, loose and arrow fit, within what shots show"),
+}
+
+
+def acts(setting: Setting, world: Worlds) -> NDArray[np.int64]:
+    """How the tackle acts in each world without its faults: 0 fits, 1 stiff, 2 weak."""
+    left = tackle_left(setting, world)
+    with np.errstate(invalid="ignore"):
+        found = np.where(left > TRADE_LEFT, 1, np.where(left < -TRADE_LEFT, 2, 0))
+    return np.asarray(found, dtype=np.int64)
+
+
 def causes(reading: Reading) -> list[Cause]:
-    """Every cause with its chance, the most probable first; small ones at the end."""
+    """Every cause with its chance, adding up to 1, the most probable first.
+
+    A world either has a fault, or its tackle acts stiff or weak or fits.
+    """
     setting, world, weight = reading.setting, reading.worlds, reading.weighed.weight
     found = []
     for k, fault in enumerate(faults.FAULTS):
         here = world.fault == k
+        if fault.key == faults.NONE:
+            kept, prior = reading.kept, setting.drawn(KEPT, 7)
+            setting_acts, before = acts(setting, kept), acts(setting, prior)
+            clear, usual = kept.fault == 0, prior.fault == 0
+            share = float(weight[here].sum())
+            for way, (key, words) in TACKLE.items():
+                now = float(np.mean(setting_acts[clear] == way)) if clear.any() else float(way == 0)
+                was = float(np.mean(before[usual] == way))
+                found.append(Cause(key, words, share * now, fault.chance * was))
+            continue
         for sign, words in ((1.0, fault.plus), (-1.0, fault.minus)):
             if not words:
                 continue
             mine = here & (world.amount * sign > 0.0) if fault.both_ways else here
-            before = fault.chance * (0.5 if fault.both_ways else 1.0)
+            was = fault.chance * (0.5 if fault.both_ways else 1.0)
             key = fault.key + ("" if not fault.both_ways else " +" if sign > 0.0 else " -")
-            found.append(Cause(key, words, float(weight[mine].sum()), before))
-    left = tackle_left(setting, reading.kept)
-    prior = setting.drawn(KEPT, 7)
-    before = tackle_left(setting, prior)
-    for key, words, sign in (
-        ("stiff", "the arrow acts stiff for this bow and loose", 1.0),
-        ("weak", "the arrow acts weak for this bow and loose", -1.0),
-    ):
-        with np.errstate(invalid="ignore"):
-            found.append(
-                Cause(
-                    key, words,
-                    float(np.mean(sign * left > TRADE_LEFT)),
-                    float(np.mean(sign * before > TRADE_LEFT)),
-                )
-            )  # fmt: skip
+            found.append(Cause(key, words, float(weight[mine].sum()), was))
     return sorted(found, key=lambda one: -one.chance)
