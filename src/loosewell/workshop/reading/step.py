@@ -516,8 +516,8 @@ def next_step(
         )  # fmt: skip
     if not reading.explained or not reading.weighed.trusted:
         best = tested[0]
-        return Step("test", best.words, "The reckoning could not settle on what lies behind these "
-                    "this tells most.", now, None, ranked, tested)  # fmt: skip
+        return Step("test", best.words, "The reckoning could not settle on what lies behind "
+                    "these shots; this tells most.", now, None, ranked, tested)  # fmt: skip
     head = top.key.split(" ")[0] if top is not None else ""
     if top is not None and head in FORM and top.chance >= SURE:
         return Step("form", FORM[head], "The next group should come together.", now, None, ranked,
