@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -13,6 +14,7 @@ from numpy.typing import NDArray
 from loosewell.errors import FileRefusal
 
 Array = NDArray[np.float64]
+Progress = Callable[[str, float], None]
 Fitted = tuple[float, float, float, float]
 """Frequency, its error, decay, its error. [Hz, Hz, 1/s, 1/s]"""
 Fit = tuple[float, list[Fitted], int]
@@ -73,13 +75,15 @@ class Heard:
     notes: tuple[str, ...]
 
 
-def listen(path: Path) -> Heard:
+def listen(path: Path, tell: Progress | None = None) -> Heard:
     """What rings in a recording on disk.
 
     Parameters
     ----------
     path : Path
         WAV, FLAC or OGG, one or more channels. [file]
+    tell : callable, optional
+        Told the stage and the share done. [words, 1]
 
     Returns
     -------
@@ -98,7 +102,7 @@ def listen(path: Path) -> Heard:
     samples, rate = _read(path)
     # A thin shaft sounds to both sides in opposite phase: channels are chosen, not added.
     power = np.mean((samples - samples.mean(axis=0)) ** 2, axis=0)
-    return hear(np.ascontiguousarray(samples[:, int(np.argmax(power))]), rate, path.name)
+    return hear(np.ascontiguousarray(samples[:, int(np.argmax(power))]), rate, path.name, tell)
 
 
 def _read(path: Path) -> tuple[Array, int]:
@@ -148,7 +152,9 @@ def _read(path: Path) -> tuple[Array, int]:
     return samples, int(rate)
 
 
-def hear(samples: Array, rate: int, name: str = "The recording") -> Heard:
+def hear(
+    samples: Array, rate: int, name: str = "The recording", tell: Progress | None = None
+) -> Heard:
     """What rings in one channel of sound.
 
     Parameters
@@ -159,6 +165,8 @@ def hear(samples: Array, rate: int, name: str = "The recording") -> Heard:
         Samples a second. [1/s]
     name : str
         What to call the recording in a refusal. [words]
+    tell : callable, optional
+        Told the stage and the share done. [words, 1]
 
     Returns
     -------
@@ -274,7 +282,7 @@ def hear(samples: Array, rate: int, name: str = "The recording") -> Heard:
             "dying away. Leave half a second before the tap."
         )
         quiet = sound[int(begin + 0.7 * (len(sound) - begin)) :] if ringing_s > 1.5 else sound[:0]
-    rings, frequency, level, noise = _rings(ringing, quiet, rate, mains)
+    rings, frequency, level, noise = _rings(ringing, quiet, rate, mains, tell)
     if not rings:
         raise FileRefusal(
             f"{name} holds a tap, but nothing rings on after it. Hang the shaft on two thread "
@@ -546,7 +554,7 @@ def _bins(samples: int, rate: int) -> Array:
 
 
 def _rings(
-    ringing: Array, quiet: Array, rate: int, mains: int | None
+    ringing: Array, quiet: Array, rate: int, mains: int | None, tell: Progress | None
 ) -> tuple[list[Ring], Array, Array, Array | None]:
     """The rings, and the spectrum with the noise for a picture."""
     from scipy.ndimage import median_filter
@@ -595,7 +603,7 @@ def _rings(
                 del candidates[other]
             candidates[at] = (above, float(decibel[place]))
     assert picture is not None
-    rings = _fitted(ringing, rate, mains, candidates)
+    rings = _fitted(ringing, rate, mains, candidates, tell)
     frequency, decibel, noise_db = picture
     shown = (frequency > 15.0) & (frequency < top)
     highest = float(decibel[shown].max())
@@ -608,7 +616,11 @@ def _rings(
 
 
 def _fitted(
-    ringing: Array, rate: int, mains: int | None, candidates: dict[float, tuple[float, float]]
+    ringing: Array,
+    rate: int,
+    mains: int | None,
+    candidates: dict[float, tuple[float, float]],
+    tell: Progress | None,
 ) -> list[Ring]:
     """Each candidate as a decaying tone, with the errors of the fit."""
     if not candidates:
@@ -617,7 +629,10 @@ def _fitted(
     highest = max(candidates[at][1] for at in plainest)
     rings: list[Ring] = []
     level_at = {at: candidates[at][1] for at in plainest}
-    for group in _groups(level_at, len(ringing) / rate):
+    groups = _groups(level_at, len(ringing) / rate)
+    for done, group in enumerate(groups):
+        if tell is not None:
+            tell("listening", done / len(groups))
         for frequency, error, decay, decay_error in _fit_group(ringing, rate, mains, group):
             omega = 2.0 * math.pi * frequency
             damping = decay / omega

@@ -69,7 +69,7 @@ JOINED = Stuff("a joined shaft", 18.0, 0.4, 0.030, 0.030, 1.04, 0.03, 25e6, 550.
 METAL = Stuff("metal", 3.0, 0.1, 0.006, 0.003, 1.0, 0.003, 25.8e6, 2750.0, 0.40)
 METAL_TUBE = replace(METAL, words="a metal tube", shear_ratio=5.0, spread=0.50)
 FIBRE_TUBE = Stuff("a fibre tube", 35.0, 0.6, 0.012, 0.010, 1.01, 0.01, 75e6, 1600.0, 0.60)
-UNKNOWN = replace(WOOD, words="wood, which nobody said", lively_error=0.04, spread=0.7)
+UNKNOWN = replace(WOOD, words="such wood", lively_error=0.04, spread=0.7)
 
 
 @dataclass(frozen=True)
@@ -332,7 +332,7 @@ def read_tone(
     )
     if share[0] < SURE:
         ways = "; ".join(
-            f"as mode {_modes_words(one.modes)}: {one.spine_lb:.0f} lb"
+            f"as mode {modes_words(one.modes)}, {one.spine_lb:.0f} lb"
             for one in (
                 Other(
                     tuple(int(n) for n in np.unique(best[best > 0])),
@@ -407,15 +407,16 @@ def _answer(
     if not shaft.stations:
         assumed.append("a diameter of 11/32 in, for shear and the air that swings along")
     if stuff is UNKNOWN:
-        assumed.append("wood, since no kind or material was given")
+        assumed.append("wood, since neither kind nor material was given")
     if stuff.lively != 1.0:
         assumed.append(
             f"that a resting load bends {stuff.words} {100.0 * (stuff.lively - 1.0):.0f} % ± "
             f"{100.0 * stuff.lively_error:.0f} % more than ringing does (derived, from memory)"
         )
-    modes_words = _modes_words(tuple(n + 1 for n in number))
+    plural = "s" if len(number) > 1 else ""
+    spoken = modes_words(tuple(n + 1 for n in number))
     pieces = [
-        (own, f"the tones themselves and how even the shaft is (mode {modes_words})"),
+        (own, f"the tones themselves and how even the shaft is (mode{plural} {spoken})"),
         (weight_error / shaft.weight_gr, f"the mass, ± {weight_error:g} gr"),
         (3.0 * length_error_in / shaft.length_in, f"the length, ± {length_error_in:.4g} in"),
         (stuff.places, "a tap and a bench feel different places of an uneven shaft"),
@@ -860,6 +861,15 @@ def _listed(frequency: Array) -> str:
     return (shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + " and " + shown[-1]) + more
 
 
-def _modes_words(modes: Sequence[int]) -> str:
-    shown = [str(one) for one in modes]
+def modes_words(modes: Sequence[int]) -> str:
+    """Numbers of modes as a sentence wants them: "1, 2 and 5 to 8"."""
+    runs: list[list[int]] = []
+    for one in modes:
+        if runs and one == runs[-1][-1] + 1:
+            runs[-1].append(one)
+        else:
+            runs.append([one])
+    shown = []
+    for run in runs:
+        shown += [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(one) for one in run]
     return shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + " and " + shown[-1]
