@@ -230,7 +230,7 @@ def _refuse_unfit_for_scraping(shaft: Shaft, wish: ScrapeWish) -> None:
     if not shaft.stations:
         raise MissingRefusal(
             f"No diameter of shaft {shaft.name} is on record, and spine goes with its fourth "
-            'power. Measure it, best at three places: --diameter "0.344 in @ 16 in".',
+            'power. Measure it, best at three places: --diameter-at "0.344 in @ 16 in".',
             code="missing-diameter",
         )
     if (wish.to_lb is None) == (wish.to_diameter_in is None):

@@ -755,14 +755,14 @@ class _Compared:
                 "a quarter turn wrong is that much weaker over its length."
             )
         found.append(
-            "A screwed joint: hold the rear part, turn the front part clockwise as seen from the "
+            "A screwed joint with the usual right-hand thread: hold the rear part, turn the front "
+            "part clockwise as seen from the "
             "point until it is snug, and see the lines meet. A line that stops short by more than "
             "a pencil's width: shim or turn the insert in its glue, do not force it."
         )
         found.append(
-            "A pushed joint: meet the lines first, then push home without turning. The line goes "
-            "on the outside where it can be seen with the string hand's thumb, beside the cock "
-            "feather's own mark."
+            "A pushed joint: meet the lines first, then push home without turning. Where the "
+            "cock feather stands, mark the front part too, so that the marks can be told apart."
         )
         return found
 
