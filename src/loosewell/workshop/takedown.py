@@ -581,7 +581,7 @@ class _Compared:
         draws = self._resampled()
         bests = np.array([self._best(clean[:, draw]) for draw in draws])
         length_in = model.length / units.INCH
-        balance_in = model.balance / units.INCH
+        balance_in = self._balance(model, self._profile(joints)) / units.INCH
         result = AdapterResult(
             name=adapter.name,
             joints_in=tuple(one.station_in for one in joints),
@@ -648,6 +648,18 @@ class _Compared:
             weight_change_gr=round(result.arrow_weight_gr - plain.arrow_weight_gr, 1),
             balance_change_in=round(result.balance_in - plain.balance_in, 3),
         )
+
+    def _balance(self, model: ArrowModel, profile: Profile) -> float:
+        """Balance with every sleeve where it is; the engine's elements even it out a little. [m]"""
+        length, elements = model.length, len(model.radius) - 1
+        edge = np.unique(np.clip(profile.edge, 0.0, length))
+        middle = 0.5 * (edge[:-1] + edge[1:])
+        piece = np.searchsorted(profile.edge, middle) - 1
+        exact = float(np.sum(profile.mass_per_length[piece] * np.diff(edge) * middle))
+        _, mass, _ = profile.cut(length, elements)
+        step = length / elements
+        evened = float(np.sum(mass * step * (np.arange(elements) + 0.5) * step))
+        return model.balance + (exact - evened) / model.mass
 
     def _profile(self, joints: Sequence[Joint]) -> Profile:
         return jointed_profile(self.plain, self.plain_shaft, joints)
