@@ -111,7 +111,7 @@ def along_chart(told: Along, key: str = "along") -> Sheet:
         f"{one.spine_26in_2lb_lb.high:.0f} lb"
         for one in told.places
     )
-    sheet = Sheet(_WIDTH, 400.0, f"Stiffness along {told.shaft}", words, key)
+    sheet = Sheet(_WIDTH, 424.0, f"Stiffness along {told.shaft}", words, key)
     title = pen.wrap(f"Stiffness along {told.shaft}", 16.5, _WIDTH - 20.0, bold=True)[0]
     sheet.text(10, 24, title, 16.5, bold=True)
     sheet.text(10, 44, f"lb ({wording.WOOD_STANDARD}) of a parallel shaft as stiff", 12.5)
@@ -131,8 +131,11 @@ def along_chart(told: Along, key: str = "along") -> Sheet:
         wide = pen.text_width(label, 12) / 2.0
         sheet.text(min(max(x, wide), _WIDTH - wide), stem + 40, label, 12, "middle")
     sheet.text(_LEFT - 8, stem + 4, "nock", 12, "end")
-    foot = "band: eight of ten such shafts; rings: measured; thickness drawn 8 times too large"
-    sheet.text(10, 392, foot, 12, fill=pen.SOFT_INK)
+    for y, foot in (
+        (396.0, "thickness drawn 8 times too large"),
+        (414.0, "band: eight of ten such shafts; rings: stations measured"),
+    ):
+        sheet.text(10, y, foot, 12, fill=pen.SOFT_INK)
     return sheet
 
 
@@ -180,7 +183,9 @@ def ends_chart(told: Ends, key: str = "ends") -> Sheet:
         balance = f"balance {way.balance_from_nock_throat_in.middle:.1f} in"
         sheet.text(_LEFT, bottom + 38, nock, 12.5)
         sheet.text(0.5 * (_LEFT + _RIGHT), bottom + 38, balance, 12.5, "middle")
-        sheet.text(_RIGHT, bottom + 38, front, 12.5, "end")
+        cut = _LEFT + min(told.length_in / told.along.length_in, 1.0) * (_RIGHT - _LEFT)
+        wide = pen.text_width(front, 12.5) / 2.0
+        sheet.text(min(cut, _RIGHT - wide), bottom + 38, front, 12.5, "middle")
     last = told.better or "cannot tell which is better: the difference is within the noise"
     foot = last if told.better is None else f"better: {last}"
     sheet.text(10, 530, foot, 13, bold=True)
