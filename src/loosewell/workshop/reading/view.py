@@ -91,7 +91,8 @@ def view(reading: Reading) -> ReadingView:
     values = reading.kept.values
     placed = [one for one in used(outing) if one.left_in is not None]
     base = [one for one in placed if not one.bare] or placed
-    at = np.mean([(one.left_in, one.high_in) for one in base], axis=0) if base else np.zeros(2)
+    where = np.array([(one.left_in, one.high_in) for one in base], dtype=np.float64)
+    at = where.mean(axis=0) if base else np.zeros(2)
     anchor = (
         next((k for k, one in enumerate(setting.cases) if not one.bare), 0)
         if base and not base[0].bare
