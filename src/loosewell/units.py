@@ -74,6 +74,9 @@ _know("temperature", 1.0, "degc", "°c", "c", "celsius", shift=273.15)
 _know("temperature", 5.0 / 9.0, "degf", "°f", "f", "fahrenheit", shift=459.67)
 _know("temperature", 1.0, "k", "kelvin")
 _know("share", 0.01, "%", "percent", "per cent")
+_know("volume", 0.001, "l", "litre", "litres", "liter", "liters")
+_know("volume", 1e-5, "cl")
+_know("volume", 1e-6, "ml", "cc", "cm3", "cm³", "millilitre", "millilitres", "milliliter")
 _know("frequency", 1.0, "hz", "hertz", "cycles per second")
 _know("frequency", 1000.0, "khz")
 # How far a joint bends under a moment, beyond what the shaft itself would bend.
@@ -94,6 +97,7 @@ _WANTED: dict[str, _Unit] = {
     "degF": _Unit("temperature", 5.0 / 9.0, 459.67),
     "percent": _Unit("share", 0.01),
     "hz": _Unit("frequency", 1.0),
+    "litre": _Unit("volume", 0.001),
     "deg_per_ftlb": _Unit("give", DEGREE / FOOT_POUND),
 }
 
@@ -108,6 +112,8 @@ _EXAMPLES = {
     "degF": "a temperature with its unit, such as 68 degF or 20 degC",
     "percent": "a share with its unit, such as 2 %",
     "hz": "a frequency with its unit, such as 62 Hz",
+    "litre": "a volume with its unit, such as 0.907 L or 907 mL (pints, cups and fluid ounces differ "
+    "by country)",
     "deg_per_ftlb": "a give with its unit, such as 2 deg/ftlb or 1.5 deg/Nm",
 }
 
@@ -132,6 +138,7 @@ _SPOKEN_KIND = {
     "temperature": "a temperature",
     "share": "a share",
     "frequency": "a frequency",
+    "volume": "a volume",
     "give": "a give (bend angle per moment)",
 }
 
@@ -165,8 +172,8 @@ def quantity(text: str, unit: str, *, what: str) -> float:
     text : str
         What was typed: "26 in", "66 cm", "26 1/2 in", "5'6\\"", "3,7 g", "50#". [with its own unit]
     unit : str
-        Trade unit of the result: in, ft, yd, gr, lb, fps, deg, degF, percent, hz
-        or deg_per_ftlb. [name]
+        Trade unit of the result: in, ft, yd, gr, lb, fps, deg, degF, percent, hz,
+        litre or deg_per_ftlb. [name]
     what : str
         What the number stands for, to begin the sentence of a refusal. [words]
 

@@ -147,18 +147,3 @@ def test_joints_that_cannot_be_give_no_number():
     for station, ratio, compliance in ((0.9, 1.0, 0.0), (0.3, 0.0, 0.0), (0.3, 1.0, -1.0)):
         stiff, _ = shaft.with_joint(edge, flat, flat, station, 0.05, 0.0, ratio, compliance)
         assert np.all(np.isnan(stiff))
-
-
-def test_two_stiffnesses_of_an_oval_shaft_are_found_from_any_rotations():
-    """EI(turn) = stiff cos² + weak sin² about the stiff plane."""
-    turn = np.radians([5.0, 50.0, 95.0, 140.0, 170.0])
-    stiff, weak, angle = 4.6, 3.9, math.radians(35.0)
-    read = stiff * np.cos(turn - angle) ** 2 + weak * np.sin(turn - angle) ** 2
-    found = shaft.two_stiffnesses(turn, read)
-    assert found == pytest.approx((stiff, weak, angle), rel=1e-9)
-
-
-def test_two_stiffnesses_stay_one_when_the_rotations_cannot_tell():
-    stiff, weak, angle = shaft.two_stiffnesses(np.radians([0.0, 180.0]), np.array([4.0, 4.2]))
-    assert stiff == weak == pytest.approx(4.1)
-    assert math.isnan(angle)

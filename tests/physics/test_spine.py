@@ -119,20 +119,3 @@ def test_the_error_of_one_reading_agrees_with_drawing_it_many_times() -> None:
     drawn = load * span**3 / (48.0 * deflection)
     told = spine.stiffness_error(0.66, 0.013, 0.01, 0.002, 0.0002)
     assert np.std(np.log(drawn)) == pytest.approx(told, rel=0.01)
-
-
-def test_readings_that_agree_average_their_own_errors_but_not_the_shared_one() -> None:
-    value, error, scatter = spine.combined_stiffness(np.full(4, 4.0), np.full(4, 0.02), 0.015)
-    assert value == pytest.approx(4.0, rel=round_off)
-    assert error == pytest.approx(math.hypot(0.01, 0.015), rel=round_off)
-    assert scatter == pytest.approx(0.0, abs=1e-9)
-
-
-def test_readings_that_disagree_widen_the_error() -> None:
-    value, error, scatter = spine.combined_stiffness(
-        np.array([4.0, 5.0]), np.array([0.01, 0.01]), 0.0
-    )
-    assert value == pytest.approx(math.sqrt(20.0), rel=round_off)
-    # Two readings of equal weight: the error of the mean is half their difference.
-    assert error == pytest.approx(0.5 * math.log(5.0 / 4.0), rel=1e-9)
-    assert scatter > 10.0

@@ -136,56 +136,6 @@ def stiffness_error(
     )
 
 
-def combined_stiffness(
-    bending_stiffness: NDArray[np.float64],
-    own_relative_error: NDArray[np.float64],
-    shared_relative_error: float,
-) -> tuple[float, float, float]:
-    """Stiffness and error from several readings of one shaft on one rig.
-
-    Parameters
-    ----------
-    bending_stiffness : array (readings,)
-        E·I from each reading. [N m²]
-    own_relative_error : array (readings,)
-        Relative standard error each reading has to itself, such as that of the
-        ruler. [1]
-    shared_relative_error : float
-        Relative standard error all readings share, such as that of the rig's
-        span and load; it does not average away. [1]
-
-    Returns
-    -------
-    bending_stiffness : float
-        Weighted mean of the logarithms, as a stiffness. [N m²]
-    relative_error : float
-        Standard error of the mean, with the shared part. [1]
-    scatter : float
-        Root of the weighted mean square misfit per degree of freedom; above 1
-        the readings differ by more than their errors (a shaft stiffer one way
-        round, or a slip), and the error has been widened by it. 1 for a single
-        reading. [1]
-
-    Holds
-    -----
-    Errors well below 1; the scatter widens the error, it never narrows it.
-
-    Source
-    ------
-    Weighted mean with the scale factor of Birge 1932, Phys. Rev. 40, 207 (from
-    memory).
-    """
-    weight = 1.0 / own_relative_error**2
-    logarithm = np.log(bending_stiffness)
-    mean = float(np.sum(weight * logarithm) / np.sum(weight))
-    scatter = 1.0
-    if bending_stiffness.size > 1:
-        misfit = float(np.sum(weight * (logarithm - mean) ** 2))
-        scatter = float(np.sqrt(misfit / (bending_stiffness.size - 1)))
-    own = float(1.0 / np.sqrt(np.sum(weight))) * max(1.0, scatter)
-    return float(np.exp(mean)), float(np.hypot(own, shared_relative_error)), scatter
-
-
 def wood_deflection_from_stiffness(bending_stiffness: Value) -> Value:
     """Deflection by the wooden-shaft method (26 in span, 2 lb).
 

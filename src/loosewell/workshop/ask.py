@@ -50,6 +50,7 @@ class Gathered:
     shafts: tuple[Any, ...]
     arrows: tuple[Any, ...]
     key: str
+    jigs: tuple[Any, ...] = ()
 
 
 def _in_use(workshop: Workshop, kind: Kind, name: str) -> Kept:
@@ -87,10 +88,12 @@ def gather(path: Path | None, question: Question) -> Gathered:
         archer = _in_use(workshop, "archer", question.archer)
         shafts = workshop.list("shaft")
         arrows = workshop.list("arrow")
+        jigs = workshop.list("jig")
         place = str(workshop.path.resolve())
     versions = [(type(k.record).__name__, k.record.name, k.version) for k in (bow, archer)]
     versions += [("shaft", k.record.name, k.version) for k in shafts]
     versions += [("arrow", k.record.name, k.version) for k in arrows]
+    versions += [("jig", k.record.name, k.version) for k in jigs]
     key = hashlib.sha256(repr((place, question, versions)).encode()).hexdigest()[:24]
     return Gathered(
         question,
@@ -99,6 +102,7 @@ def gather(path: Path | None, question: Question) -> Gathered:
         tuple(k.record for k in shafts),
         tuple(k.record for k in arrows),
         key,
+        tuple(k.record for k in jigs),
     )
 
 
@@ -131,6 +135,7 @@ def answer(
         gathered.archer,
         gathered.shafts,
         arrows=gathered.arrows,
+        jigs=gathered.jigs,
         purpose=question.purpose,
         distance_yd=question.distance_yd,
         point_weight_gr=question.point_weight_gr,

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from loosewell import units
 from loosewell.errors import EngineRefusal
-from loosewell.records import Archer, Arrow, Bow, Fletching, Shaft, bounds
+from loosewell.records import Archer, Arrow, Bow, Fletching, Jig, Shaft, bounds
 from loosewell.workshop import bridge, rules, session, stops
 from loosewell.workshop.answer import Band, LaunchPicture, MatchAnswer, Notice, ShareAtSpine
 from loosewell.workshop.chosen import choose
@@ -28,6 +28,7 @@ def match(
     shafts: Sequence[Shaft],
     *,
     arrows: Sequence[Arrow] = (),
+    jigs: Sequence[Jig] = (),
     purpose: str = "target",
     distance_yd: float | None = None,
     point_weight_gr: float | None = None,
@@ -51,6 +52,8 @@ def match(
         The rack; may be empty.
     arrows : sequence of Arrow
         Builds on shafts of the rack; such a shaft is judged as it is built.
+    jigs : sequence of Jig
+        Those of the workshop; bench readings that name one are judged by it.
     purpose : str
         One of PURPOSES.
     distance_yd, point_weight_gr, length_in, fletching : optional
@@ -123,7 +126,7 @@ def match(
             seconds=time.perf_counter() - started,
         )
 
-    job = Session(bow, archer, shafts, arrows, wish, loose, draw_in, tell)
+    job = Session(bow, archer, shafts, arrows, wish, loose, draw_in, tell, jigs)
     return _answer(job, draw_band, doubts, usual, unfit, invented, started)
 
 

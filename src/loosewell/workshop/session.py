@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.chance.priors import Uncertain, sample
 from loosewell.errors import EngineRefusal
-from loosewell.records import Archer, Arrow, Bow, Shaft
+from loosewell.records import Archer, Arrow, Bow, Jig, Shaft
 from loosewell.workshop import bridge, stops
 from loosewell.workshop.answer import Band
 from loosewell.workshop.bench import shaft_spine
@@ -54,6 +54,7 @@ class Session:
         loose: bridge.LooseModel,
         draw_in: float,
         tell: Progress,
+        jigs: Sequence[Jig] = (),
     ) -> None:
         self.bow_record, self.archer = bow, archer
         self.shafts, self.arrows = list(shafts), list(arrows)
@@ -79,7 +80,7 @@ class Session:
         self.minimum_in = stops.minimum_length_in(archer)
         self.length_in = length_in if length_in is not None else math.ceil(self.minimum_in * 4) / 4
         self.parts = bridge.parts(point_gr, fletching, plan.point_kind)
-        self.spines = [shaft_spine(one) if one.bench_readings else None for one in self.shafts]
+        self.spines = [shaft_spine(one, jigs) for one in self.shafts]
         weight = self.bow.weight_at(draw_in)
         self.weight_lb = weight
         self.mass_per_inch, self.mass_spread, self.mass_reason = self._usual_mass()
@@ -225,7 +226,7 @@ class Session:
                 spine = self.spines[shaft]
                 assert spine is not None
                 self._profiles[shaft] = bridge.shaft_profile(
-                    self.shafts[shaft], spine.bending_stiffness, spine.relative_error
+                    self.shafts[shaft], spine.bending_stiffness, spine.relative_error, spine.sides
                 )
         return self._profiles[shaft]
 
@@ -247,7 +248,8 @@ class Session:
         worlds: int = RACK_WORLDS,
     ) -> Array:
         """Chance of a clean shot of each model, stiffness scaled by scales."""
-        return self.clean_shots(models, profiles, scales, word, worlds).mean(axis=(1, 2))
+        clean = self.clean_shots(models, profiles, scales, word, worlds)
+        return np.asarray(clean.mean(axis=(1, 2)))
 
     def clean_shots(
         self,

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.errors import EngineRefusal, MissingRefusal
 from loosewell.records import Shaft
+from loosewell.workshop.bench import Sides, shaft_sides
 from loosewell.workshop.bridge import unseen as hidden
 
 Array = NDArray[np.float64]
@@ -153,7 +154,12 @@ def uniform_profile(
     )
 
 
-def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float) -> Profile:
+def shaft_profile(
+    shaft: Shaft,
+    bending_stiffness: float,
+    relative_error: float,
+    sides: Sides | None = None,
+) -> Profile:
     """A shaft of the rack: its shape from the diameters, its level from the bench.
 
     Parameters
@@ -165,6 +171,8 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
         span. [N m²]
     relative_error : float
         Its relative standard error. [-]
+    sides : Sides, optional
+        Stiff and weak side as the bench told them; without them they are read off the shaft.
 
     Returns
     -------
@@ -215,7 +223,7 @@ def shaft_profile(shaft: Shaft, bending_stiffness: float, relative_error: float)
         level *= scale
         stiffness = stiffness * scale
     area = mass_shape
-    across, stiff_over_mean = _unlike_sides(shaft)
+    across, stiff_over_mean = _unlike_sides(shaft, sides)
     unseen = hidden.unseen(shaft, edge, stiffness, span)
     slope_error = 0.0
     if unseen is not None:
@@ -305,28 +313,9 @@ def _per_grain(shaft: Shaft, middle: Array, volume: Array) -> float:
     return float(np.sum(volume[plain])) / (shaft.weight_gr - parts_gr)
 
 
-def _unlike_sides(shaft: Shaft) -> tuple[float, float]:
-    """Weak plane over stiff plane, and stiff plane over the mean, from readings all round."""
-    from loosewell.physics import shaft as physics
-    from loosewell.physics import spine
-
-    turned = [one for one in shaft.bench_readings if one.rotation_deg is not None]
-    if len(turned) < 3:
+def _unlike_sides(shaft: Shaft, sides: Sides | None) -> tuple[float, float]:
+    """Weak plane over stiff plane, and stiff plane over the mean, as the bench tells them."""
+    told = shaft_sides(shaft) if sides is None else sides
+    if told is None or told.ways < 3:
         return hidden.oval(shaft)
-    rotation = np.radians([one.rotation_deg or 0.0 for one in turned])
-    read = np.array(
-        [
-            float(
-                spine.bending_stiffness_from_deflection(
-                    one.load_lb * units.POUND_FORCE,
-                    one.span_in * units.INCH,
-                    one.deflection_in * units.INCH,
-                )
-            )
-            for one in turned
-        ]
-    )
-    stiff, weak, angle = physics.two_stiffnesses(rotation, read)
-    if math.isnan(angle) or weak <= 0.5 * stiff:
-        return 1.0, 1.0
-    return weak / stiff, stiff / float(np.mean(read))
+    return told.weak_over_stiff, told.stiff_over_mean
