@@ -70,7 +70,7 @@ def cut_plan(plan: BuildPlan, key: str = "cut") -> Sheet:
         _LEFT,
         54,
         f"Arrow {_both(plan.length_in)} from nock throat to the back of the point; "
-        f"{wording.band(weight, 'gr', 0)}; a spine answer or a cut plan is no fitness check.",
+        f"{wording.band(weight, 'gr', 0)}. This is no fitness check.",
         13,
         fill=pen.SOFT_INK,
     )
@@ -200,7 +200,7 @@ def _key(sheet: Sheet, plan: BuildPlan, y: float, gone: str, spare: str) -> None
             sheet.rect(x, y, 30, 13, paint, pen.WOOD_EDGE, 0.8)
             sheet.text(x + 38, y + 11, words, 13)
             x += 60 + pen.text_width(words, 13)
-    x = max(x + 20, 560.0)
+    x = 500.0
     sheet.path(f"M{fixed(x)} {y + 3}v8H{fixed(x + 5 * scale)}v-8", stroke=pen.INK)
     sheet.text(x + 5 * scale + 8, y + 12, "5 in (127 mm), thickness to the same scale", 12)
 
