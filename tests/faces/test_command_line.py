@@ -353,14 +353,15 @@ def test_weighings_and_taps_of_a_shaft_are_kept_in_order(workshop_path: Path) ->
 
 
 def test_a_bench_reading_tells_its_jig_its_day_and_its_turning(workshop_path: Path) -> None:
+    reading = (
+        "span 26 in, load 2 lb, deflection 0.52 in, rotation 90 deg, turned, jig Two Nails of the "
+        "span beam, on 2024-10-02"
+    )
     did(
         workshop_path,
         *("shaft", "add", "S1"),
-        *(
-            "--bench-reading",
-            "span 26 in, load 2 lb, deflection 0.52 in, rotation 90 deg, turned, on 2024-10-02, "
-            + "jig Two Nails on the span beam",
-        ),
+        "--bench-reading",
+        reading,
         *("--bench-reading", "span 26 in load 2 lb deflection 0.53 in not turned jig: nails"),
         *("--bench-reading", "on 2024-10-03; end for end; span 26 in; load 2 lb; deflection 0,5in"),
     )
@@ -373,14 +374,14 @@ def test_a_bench_reading_tells_its_jig_its_day_and_its_turning(workshop_path: Pa
         "deflection_in": 0.52,
         "deflection_error_in": None,
         "rotation_deg": 90.0,
-        "jig": "Two Nails on the span beam",
+        "jig": "Two Nails of the span beam",
         "turned": True,
         "on": "2024-10-02",
     }
     assert (second["jig"], second["turned"], second["on"]) == ("nails", False, None)
     assert (third["jig"], third["turned"], third["on"]) == (None, True, "2024-10-03")
     shown = did(workshop_path, "shaft", "show", "S1")
-    assert "rotation 90 deg, turned end for end, on jig Two Nails on the span beam, 2024" in shown
+    assert "rotation 90 deg, turned end for end, on jig Two Nails of the span beam, 2024" in shown
 
 
 def test_further_parts_of_an_arrow_are_kept(workshop_path: Path) -> None:

@@ -26,6 +26,7 @@ from loosewell.records import (
     Arrow,
     BenchReading,
     Bow,
+    Check,
     DiameterStation,
     DrawReading,
     Fletching,
@@ -474,16 +475,56 @@ def test_unfit_short_and_unmeasured_shafts_never_fit(rows: dict[str, RackShaft])
         assert rows[name].change is None
 
 
-def test_a_shaft_nobody_looked_over_says_so_and_waits_behind_the_others(
+def test_a_shaft_nobody_looked_over_is_never_offered(
     answer: MatchAnswer, rows: dict[str, RackShaft]
 ) -> None:
-    assert rows["looked over by nobody"].acts == "fits"
-    assert "not inspected" in rows["looked over by nobody"].note
+    unseen = rows["looked over by nobody"]
+    assert unseen.acts == "not inspected"
+    assert unseen.note.startswith("not inspected: look it over first")
+    assert unseen.chance_percent is None
+    assert unseen.change is None
+    # What it would be is told apart, and is what the like shaft beside it is.
+    assert unseen.would_act == "fits"
+    assert unseen.would_chance_percent == pytest.approx(rows["middle"].chance_percent, abs=12.0)
+    assert all(row.would_act is None for row in answer.rack if row.acts != "not inspected")
     assert "not inspected" not in rows["middle"].note
+    assert "looked over by nobody" not in answer.next_step
+    assert answer.chosen is not None
+    assert answer.chosen.shaft != "looked over by nobody"
+
+
+def test_a_rack_without_a_passed_inspection_offers_nothing_and_says_so(
+    answer: MatchAnswer,
+) -> None:
     band = answer.spine_range_lb
     assert band is not None
-    one = ask(shafts=(rod("U", band.middle, inspection=None),), samples=FEWER)
-    assert "Inspect it first" in one.next_step
+    begun = Inspection(
+        result="incomplete",
+        on=datetime.date(2026, 4, 1),
+        checks=(Check(what="nock", finding="not looked at"),),
+    )
+    unseen = rod("U", band.middle, inspection=None)
+    half_seen = rod("V", band.middle - 0.5, inspection=begun)
+    cracked = rod("X", band.middle, inspection=FAILED)
+    one = ask(shafts=(unseen, half_seen, cracked), samples=FEWER)
+    told = {row.shaft: row for row in one.rack}
+    assert {name: row.acts for name, row in told.items()} == {
+        "U": "not inspected",
+        "V": "not inspected",
+        "X": "unfit",
+    }
+    assert "inspection of 2026-04-01 not finished, nock not looked at" in told["V"].note
+    assert all(row.chance_percent is None for row in one.rack)
+    assert told["X"].would_chance_percent is None
+    assert one.next_step.startswith("No shaft on the rack has passed an inspection, so none is")
+    assert "2 shafts that nobody has looked over" in one.next_step
+    assert one.chosen is not None
+    assert one.chosen.shaft.startswith("none yet: no shaft of")
+    # One that was looked over and misses is no reason to offer one that was not.
+    stiff = rod("S", 2.4 * band.high)
+    both = ask(shafts=(unseen, stiff), samples=FEWER)
+    assert both.next_step.startswith("No shaft that was looked over fits as it is.")
+    assert "shaft U" not in both.next_step
 
 
 def test_spines_on_the_rack_are_what_the_bench_read(

@@ -43,6 +43,7 @@ ACTS_IN_WORDS = {
     "fits": "fits",
     "acts stiff": "acts stiff",
     "acts weak": "acts weak",
+    "not inspected": "not inspected: not offered",
     "unfit": "unfit: do not shoot",
     "too short": "too short: do not shoot",
     "not measured": "not measured",
@@ -1011,8 +1012,10 @@ def rack_order(rack: Iterable[RackShaft]) -> list[RackShaft]:
     """
 
     def place(row: RackShaft) -> tuple[int, float, str]:
-        last = {"unfit": 3, "too short": 2, "not measured": 1}.get(row.acts, 0)
-        chance = -1.0 if row.chance_percent is None else row.chance_percent
+        last = {"unfit": 4, "too short": 3, "not measured": 2, "not inspected": 1}.get(row.acts, 0)
+        would = row.would_chance_percent
+        told = would if row.chance_percent is None else row.chance_percent
+        chance = -1.0 if told is None else told
         return (last, -chance, row.shaft)
 
     return sorted(rack, key=place)
@@ -1112,6 +1115,32 @@ def change_sentence(row: RackShaft) -> str:
         f"{what[0].upper() + what[1:]}: {percent(change.chance_before_percent)} before, "
         f"{percent(change.chance_after_percent)} after, then "
         f"{tape_length(change.length_in)} long with a point of {mass(change.point_weight_gr)}."
+    )
+
+
+def would_sentence(row: RackShaft) -> str:
+    """What the readings of a shaft would make of it, were it looked over and found sound.
+
+    Parameters
+    ----------
+    row : RackShaft
+        One row of the rack. [%]
+
+    Returns
+    -------
+    text : str
+        One sentence, or nothing when the shaft was looked over or not reckoned. [text]
+
+    Source
+    ------
+    House style.
+    """
+    if row.would_act is None or row.would_chance_percent is None:
+        return ""
+    verb = "fit" if row.would_act == "fits" else row.would_act.replace("acts", "act")
+    return (
+        f"Were it sound, its readings say it would {verb}, chance "
+        f"{percent(row.would_chance_percent)}."
     )
 
 

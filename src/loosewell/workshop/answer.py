@@ -91,7 +91,9 @@ class RackShaft:
     """One shaft of the rack against this bow and archer.
 
     ``spine_by_wood_26in_2lb_lb`` is what its wood, size and weight say of one that was not bent:
-    eight of ten such shafts, and never a reading.
+    eight of ten such shafts, and never a reading. A shaft that nobody looked over is "not
+    inspected" and never offered: it has no ``chance_percent``, and what its readings alone would
+    make of it stands in ``would_act`` and ``would_chance_percent``.
     """
 
     shaft: str
@@ -100,10 +102,14 @@ class RackShaft:
     deflection_28in_1_94lb_in: float | None
     weight_gr: float | None
     chance_percent: float | None
-    acts: Literal["fits", "acts stiff", "acts weak", "unfit", "too short", "not measured"]
+    acts: Literal[
+        "fits", "acts stiff", "acts weak", "not inspected", "unfit", "too short", "not measured"
+    ]
     note: str = ""
     change: ShaftChange | None = None
     spine_by_wood_26in_2lb_lb: Band | None = None
+    would_act: Literal["fits", "acts stiff", "acts weak"] | None = None
+    would_chance_percent: float | None = None
 
 
 @dataclass(frozen=True)

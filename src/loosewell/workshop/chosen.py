@@ -18,7 +18,7 @@ ALIKE_PERCENT = 5.0
 
 
 def _best(job: Session, rack: list[RackShaft], sweep: Sweep) -> RackShaft | None:
-    """The shaft to build on: it fits, is not too light, and was looked over, in that order.
+    """The shaft to build on: it passed its inspection, it fits, and is not too light if it may be.
 
     Among those with about the best chance the one is taken that is most like the plain shaft
     in the middle of the range, for about that one the engine knows most.
@@ -27,12 +27,12 @@ def _best(job: Session, rack: list[RackShaft], sweep: Sweep) -> RackShaft | None
     band = sweep.band
     half = max(0.5 * (band.high - band.low), 0.5)
 
-    def sound(row: RackShaft) -> tuple[bool, bool]:
+    def too_light(row: RackShaft) -> bool:
         shaft = next(one for one in job.shafts if one.name == row.shaft)
         build = build_of(job, shaft)
         assert isinstance(build, Build)
         light = light_gr(job, shaft, build.length_in, build.parts, sweep.weight.middle)
-        return light is not None, shaft.inspection is None
+        return light is not None
 
     def unlike(row: RackShaft) -> float:
         shaft = next(one for one in job.shafts if one.name == row.shaft)
@@ -46,8 +46,8 @@ def _best(job: Session, rack: list[RackShaft], sweep: Sweep) -> RackShaft | None
     fitting = [row for row in rack if row.acts == "fits"]
     if not fitting:
         return None
-    soundest = min(sound(row) for row in fitting)
-    fitting = [row for row in fitting if sound(row) == soundest]
+    lightness = min(too_light(row) for row in fitting)
+    fitting = [row for row in fitting if too_light(row) == lightness]
     most = max(row.chance_percent or 0.0 for row in fitting)
     alike = [row for row in fitting if (row.chance_percent or 0.0) >= most - ALIKE_PERCENT]
     return min(alike, key=unlike)
@@ -74,6 +74,9 @@ def choose(
         assert sweep.band is not None
         model = sweep.model
         name = f"a shaft of {sweep.band.low:.0f} to {sweep.band.high:.0f} lb, not on the rack"
+        if any(row.would_act == "fits" for row in rack):
+            name = f"none yet: no shaft of {sweep.band.low:.0f} to {sweep.band.high:.0f} lb "
+            name += "that fits was looked over"
         length_in, part = job.length_in, job.parts
         mass_error = job.mass_spread
     _, values = job.values(inputs, session.RACK_WORLDS, 1, job.seed + 11)

@@ -78,7 +78,9 @@ def judge_rack(job: Session, sweep: Sweep) -> list[RackShaft]:
         guess = wood.rack_guess(shaft) if spine is None else None
         acts, note = "not measured", "hang a load on it: no spine without a bench reading"
         if stops.unfit(shaft) is not None:
-            acts, note = "unfit", "failed its inspection"
+            assert shaft.inspection is not None
+            acts = "unfit"
+            note = f"failed its inspection on {shaft.inspection.on.isoformat()}"
         elif build == "too short":
             acts = "too short"
             note = f"needs {job.minimum_in:.2f} in from nock throat to back of point"
@@ -89,6 +91,9 @@ def judge_rack(job: Session, sweep: Sweep) -> list[RackShaft]:
         elif spine is not None:
             assert isinstance(build, Build)
             judged.append((i, build, job.profile(i), spine))
+        unseen = stops.not_looked_over(shaft)
+        if unseen is not None and acts != "unfit":
+            note = f"{note}; {unseen}"
         rows[i] = RackShaft(
             shaft.name,
             shaft.material or "",
@@ -160,18 +165,21 @@ def _judge(
             if abs(lean) < 0.04:
                 lean = spine.spine_26in_2lb_lb - sweep.band.middle
             acts = "acts stiff" if lean > 0 else "acts weak"
-            if chance[k] > 0.4 * least:
+            if chance[k] > 0.4 * least and stops.not_looked_over(job.shafts[i]) is None:
                 near.append((k, acts))
         elif not sweep.band.low <= spine.spine_26in_2lb_lb <= sweep.band.high:
             note = "; ".join(filter(None, [note, _why_outside(job, job.shafts[i], judged[k][1])]))
-        rows[i] = RackShaft(
-            **{
-                **rows[i].__dict__,
-                "chance_percent": percent,
-                "acts": acts,
-                "note": note,
+        told: dict[str, object] = {"chance_percent": percent, "acts": acts, "note": note}
+        unseen = stops.not_looked_over(job.shafts[i])
+        if unseen is not None:
+            # Never offered: what its readings would make of it is told apart, and only as that.
+            told = {
+                "acts": "not inspected",
+                "note": "; ".join(filter(None, [unseen, note])),
+                "would_act": acts,
+                "would_chance_percent": percent,
             }
-        )
+        rows[i] = RackShaft(**{**rows[i].__dict__, **told})
     for k, change in _changes(job, judged, near, chance, least, sweep.weight.middle).items():
         i = judged[k][0]
         rows[i] = RackShaft(**{**rows[i].__dict__, "change": change})
@@ -239,8 +247,6 @@ def _shaft_note(job: Session, shaft: Shaft, build: Build, weight_lb: float) -> s
             )
     if shaft.weight_gr is None:
         notes.append("not weighed: the mass of mean arrow wood is assumed")
-    if shaft.inspection is None:
-        notes.append("not inspected yet")
     return "; ".join(notes)
 
 

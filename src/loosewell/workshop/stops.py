@@ -262,13 +262,42 @@ def mass_warning(bow: Bow, weight_gr: float, draw_weight_lb: float) -> Notice | 
 def unfit(shaft: Shaft) -> Notice | None:
     """A stop for a shaft marked as failed, or None."""
     if shaft.inspection is not None and shaft.inspection.result == "failed":
-        why = f" ({shaft.inspection.note.rstrip(' .')})" if shaft.inspection.note else ""
+        found = [
+            f"{one.what}: {one.note.rstrip(' .')}" if one.note else one.what
+            for one in shaft.inspection.checks
+            if one.finding == "fault"
+        ]
+        found += [shaft.inspection.note.rstrip(" .")] if shaft.inspection.note else []
+        why = f" ({'; '.join(found)})" if found else ""
         return Notice(
             "shaft-unfit",
             f"Do not shoot shaft {shaft.name}: it failed its inspection on "
             f"{shaft.inspection.on.isoformat()}{why}. Break it so that nobody else does.",
         )
     return None
+
+
+def not_looked_over(shaft: Shaft) -> str | None:
+    """Why a shaft is not offered although nothing bad was found, or None when it passed.
+
+    Parameters
+    ----------
+    shaft : Shaft
+        As recorded; one that failed is a matter of ``unfit``.
+
+    Returns
+    -------
+    reason : str or None
+        A phrase that says what to do.
+    """
+    seen = shaft.inspection
+    if seen is None:
+        return "not inspected: look it over first"
+    if seen.result != "incomplete":
+        return None
+    missed = [one.what for one in seen.checks if one.finding == "not looked at"]
+    what = f", {', '.join(missed)} not looked at" if missed else ""
+    return f"inspection of {seen.on.isoformat()} not finished{what}: look it over first"
 
 
 def cautions(archer: Archer, purpose: str, materials: Sequence[str | None]) -> list[Notice]:

@@ -99,6 +99,19 @@ def narrow_next(job: Session, sweep: Sweep) -> str:
 def next_step(job: Session, sweep: Sweep, rack: list[RackShaft], chosen: ChosenArrow) -> str:
     """What to do now, in words for the bench."""
     fitting = [row for row in rack if row.acts == "fits"]
+    if not fitting and any(row.would_act == "fits" for row in rack):
+        unseen = sum(row.acts == "not inspected" for row in rack)
+        one = "1 shaft that nobody has" if unseen == 1 else f"{unseen} shafts that nobody has"
+        passed = any(row.acts in ("acts weak", "acts stiff") for row in rack)
+        start = (
+            "No shaft that was looked over fits as it is"
+            if passed
+            else "No shaft on the rack has passed an inspection, so none is offered"
+        )
+        return (
+            f"{start}. There {'is' if unseen == 1 else 'are'} {one} looked over to the end: do "
+            "that first (loosewell inspect NAME), record what you find, and ask again."
+        )
     if not fitting and sweep.best_share < CLEAR_SHARE:
         return (
             "Build nothing for this pair yet: no spine stands out. Try a shorter distance, a "
@@ -122,12 +135,11 @@ def next_step(job: Session, sweep: Sweep, rack: list[RackShaft], chosen: ChosenA
         )
     if shaft.length_in is not None and shaft.length_in >= chosen.cut_length_in + 0.9:
         spare = " Leave it an inch longer at first: cutting cannot be undone."
-    inspect = " Inspect it first." if shaft.inspection is None else ""
     return (
         f"Build one arrow on shaft {best.shaft}: "
         f"{chosen.cut_length_in:.2f} in from nock throat "
         f"to back of point, {chosen.point_weight_gr:.0f} gr "
-        f"point.{spare}{inspect} Shoot it six "
+        f"point.{spare} Shoot it six "
         f"times at 10 yd{beside}, and note where it lands and how it stands before building more."
     )
 

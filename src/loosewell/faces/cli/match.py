@@ -338,16 +338,18 @@ def _print_rack(answer: MatchAnswer, console: Console) -> None:
         console.print(table)
     else:
         console.print(Text("No shaft fits, and no cut or point change brings one near."))
-    for acts in (*near, "not measured", "too short", "unfit"):
-        names = [
-            row.shaft
-            + ("" if row.chance_percent is None else f" ({wording.percent(row.chance_percent)})")
-            + wording.by_its_wood(row)
-            for row in rows
-            if row.acts == acts and row not in worth
-        ]
+    for acts in (*near, "not inspected", "not measured", "too short", "unfit"):
+        names = []
+        for row in rows:
+            if row.acts == acts and row not in worth:
+                chance, would = row.chance_percent, row.would_chance_percent
+                shown = "" if chance is None else f" ({wording.percent(chance)})"
+                shown = shown if would is None else f" (would be {wording.percent(would)})"
+                names.append(row.shaft + shown + wording.by_its_wood(row))
         if names:
             words = wording.ACTS_IN_WORDS[acts].replace(": ", ", ")
+            if acts == "not inspected":
+                words += " until looked over (loosewell inspect NAME)"
             style = "red" if acts in ("too short", "unfit") else ""
             console.print(
                 Text.assemble((words[0].upper() + words[1:], style or "bold"), ": ")
@@ -395,7 +397,13 @@ def _print_whole_rack(answer: MatchAnswer, console: Console) -> None:
     said = []
     for row in rows:
         parts = [
-            part for part in (wording.change_sentence(row), wording.sentence(row.note)) if part
+            part
+            for part in (
+                wording.change_sentence(row),
+                wording.sentence(row.note),
+                wording.would_sentence(row),
+            )
+            if part
         ]
         if parts:
             said.append(f"{row.shaft}: {' '.join(parts)}")

@@ -11,9 +11,16 @@ _WIDTH = 384.0
 
 
 def _marker(sheet: Sheet, shaft: RackShaft, x: float, y: float) -> None:
-    """A rack shaft under the axis: filled fits, open misses, crossed is not to be shot."""
+    """A rack shaft under the axis: filled fits, open misses, crossed is not to be shot.
+
+    A ring was not looked over and is not offered, whatever its spine.
+    """
     if shaft.acts in ("unfit", "too short"):
         sheet.path(f"M{fixed(x - 3.5)} {fixed(y - 3.5)}l7 7m0 -7l-7 7", stroke=pen.KNOCK, pen=1.8)
+        return
+    if shaft.acts == "not inspected":
+        ring = f"M{fixed(x - 3.6)} {fixed(y)}a3.6 3.6 0 1 0 7.2 0a3.6 3.6 0 1 0 -7.2 0Z"
+        sheet.path(ring, fill=pen.PAPER, stroke=pen.INK, pen=1.3)
         return
     fill = pen.FIT if shaft.acts == "fits" else pen.PAPER
     edge = {"fits": pen.FIT, "acts weak": pen.WEAK, "acts stiff": pen.STIFF}.get(
@@ -141,6 +148,7 @@ def curve_chart(answer: MatchAnswer, key: str = "curve") -> Sheet:
             ("fits", "fits"),
             ("acts weak", "acts weak"),
             ("acts stiff", "acts stiff"),
+            ("not inspected", "not looked over"),
             ("unfit", "do not shoot"),
         )
         x = 10.0
