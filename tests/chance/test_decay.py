@@ -68,6 +68,28 @@ def test_eight_of_ten_ranges_hold_the_truth() -> None:
     assert held["steady"] / trials > 0.8 - 3.0 * (0.16 / trials) ** 0.5
 
 
+def test_few_readings_agree_with_sampling_from_the_prior() -> None:
+    """Monte Carlo: curves of the prior weighed by how well they meet three readings."""
+    rng = np.random.default_rng(17)
+    count = 2_000_000
+    time = 30.0 * np.exp(np.log(2.5) * rng.standard_normal(count))
+    excess = rng.uniform(0.0, decay.MOST_EXCESS, count)
+    # The rest is unknown beforehand, even over all that can matter; drawn by where it begins.
+    rest = rng.uniform(560.0, 640.0, count) / (1.0 + excess)
+    days, value, error = np.array([0.0, 7.0, 14.0]), np.array([600.0, 575.0, 552.0]), 8.0
+    misfit = np.zeros(count)
+    for at, seen in zip(days, value, strict=True):
+        misfit += ((rest * (1.0 + excess * np.exp(-at / time)) - seen) / error) ** 2
+    weight = np.exp(-0.5 * misfit) / (1.0 + excess)
+    told = decay.decay_posterior(days, value, np.full(3, error), 30.0, 2.5, 40_000, 5)
+    for drawn, sampled in ((told.rest, rest), (told.excess, excess), (told.time_constant, time)):
+        order = np.argsort(sampled)
+        gathered = np.cumsum(weight[order]) / weight.sum()
+        for part in (0.1, 0.5, 0.9):
+            true = sampled[order][np.searchsorted(gathered, part)]
+            assert np.quantile(drawn, part) == pytest.approx(true, rel=3 * one_percent)
+
+
 def test_many_precise_readings_leave_the_prior_behind() -> None:
     days = 7.0 * np.arange(20)
     told = decay.decay_posterior(

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.chance import decay
 from loosewell.errors import BoundRefusal, ContradictionRefusal, MissingRefusal, NotFoundRefusal
-from loosewell.records import BenchReading, Shaft
+from loosewell.records import BenchReading, Jig, Shaft
 from loosewell.workshop.answer import Band, Notice
-from loosewell.workshop.bench import readings_spine
+from loosewell.workshop.bench import shaft_spine
 
 Array = NDArray[np.float64]
 
@@ -120,6 +120,7 @@ def drying(
     shaft: Shaft,
     today: datetime.date,
     *,
+    jigs: Sequence[Jig] = (),
     humidity_percent: float | None = None,
     temperature_f: float | None = None,
     seed: int = 20260301,
@@ -132,6 +133,8 @@ def drying(
         With two weighings or more, on different days.
     today : date
         From which "now" is told.
+    jigs : sequence of Jig
+        Those of the workshop, for bench readings that name one.
     humidity_percent, temperature_f : float, optional
         Of the air where the shaft is kept.
     seed : int
@@ -179,7 +182,7 @@ def drying(
     moisture = (curves.at(now) / curves.rest) * (1.0 + wet) - 1.0
     steady_on = None if done else _days(first, np.maximum(steady, time[-1]))
     next_on, next_text = _next(weighed[-1].on, today, done, steady_on)
-    spine = _spine(shaft, weighed, curves, wet, seed)
+    spine = _spine(shaft, jigs, weighed, curves, wet, seed)
     return Drying(
         shaft=shaft.name,
         weighings=weighed,
@@ -198,7 +201,16 @@ def drying(
         next_text=next_text,
         assumed=_assumed(shaft, humidity_percent, temperature_f, scatter, len(weighed)),
         cautions=list(CAUTIONS),
-        curve=_curve(first, curves, max(now, float(np.quantile(steady, 0.9)), 1.3 * time[-1])),
+        curve=_curve(
+            first,
+            curves,
+            max(
+                now,
+                float(np.quantile(steady, 0.9)),
+                1.1 * time[-1],
+                float((next_on - first).days) + 2.0,
+            ),
+        ),
         spine=spine,
         spine_text=_spine_text(spine),
         invented=shaft.invented,
@@ -278,7 +290,7 @@ def _weighed(shaft: Shaft) -> list[Weighed]:
         raise MissingRefusal(
             f"Shaft {shaft.name} has {'no weighing' if not found else 'weighings of one day only'}"
             ", and drying shows only between days. Weigh it now and again in a week, always on "
-            f'the same scale: loosewell shaft change {shaft.name} --weighing "612 gr on '
+            'the same scale, and give all of them: loosewell shaft change NAME --weighing "612 gr on '
             '2026-03-01" --weighing "588 gr on 2026-03-08".',
             code="drying-too-few",
         )
@@ -402,11 +414,16 @@ def dried_factor(start: Array, end: Array, change: Change, seed: int) -> tuple[A
 
 
 def _spine(
-    shaft: Shaft, weighed: Sequence[Weighed], curves: decay.Decay, wet: Array, seed: int
+    shaft: Shaft,
+    jigs: Sequence[Jig],
+    weighed: Sequence[Weighed],
+    curves: decay.Decay,
+    wet: Array,
+    seed: int,
 ) -> DrySpine | None:
-    if not shaft.bench_readings:
+    found = shaft_spine(shaft, jigs)
+    if found is None:
         return None
-    found = readings_spine(shaft.bench_readings)
     days = [one.on for one in shaft.bench_readings if one.on is not None]
     read_on = _middle_day(shaft.bench_readings) or weighed[-1].on
     start = float((read_on - weighed[0].on).days)

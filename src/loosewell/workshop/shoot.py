@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,10 +14,10 @@ from loosewell import units
 from loosewell.chance import forecast
 from loosewell.chance.normal import EIGHT_OF_TEN
 from loosewell.errors import EngineRefusal, MissingRefusal
-from loosewell.records import Archer, Bow, Fletching, Shaft
+from loosewell.records import Archer, Bow, Fletching, Jig, Shaft
 from loosewell.workshop import bridge, stops
 from loosewell.workshop.answer import Band, Notice
-from loosewell.workshop.bench import Spine, readings_spine
+from loosewell.workshop.bench import Spine, shaft_spine
 from loosewell.workshop.bridge import unseen as hidden
 from loosewell.workshop.session import RACK_SHOTS, Progress, Session, silent
 from loosewell.workshop.sweep import SHARE_OF_BEST
@@ -90,13 +91,15 @@ class Along:
     invented: bool = False
 
 
-def along(shaft: Shaft) -> Along:
+def along(shaft: Shaft, jigs: Sequence[Jig] = ()) -> Along:
     """Stiffness and mass along a shaft from its diameters, its mass and one bend reading.
 
     Parameters
     ----------
     shaft : Shaft
         With three stations or more, length, mass and a bench reading over any span.
+    jigs : sequence of Jig
+        Those of the workshop, for readings that name one.
 
     Returns
     -------
@@ -108,10 +111,12 @@ def along(shaft: Shaft) -> Along:
     MissingRefusal
         Naming what is not measured yet.
     """
-    spine = _measured(shaft)
+    spine = _measured(shaft, jigs)
     assert shaft.length_in is not None
     assert shaft.weight_gr is not None
-    profile = bridge.shaft_profile(shaft, spine.bending_stiffness, spine.relative_error)
+    profile = bridge.shaft_profile(
+        shaft, spine.bending_stiffness, spine.relative_error, spine.sides
+    )
     middle = 0.5 * (profile.edge[:-1] + profile.edge[1:])
     unseen = _unseen(shaft, profile)
     own = np.zeros(len(middle)) if unseen is None else unseen.place
@@ -150,6 +155,7 @@ def along(shaft: Shaft) -> Along:
     modulus = float(np.median(profile.bending_stiffness / second))
     density = float(np.mean(profile.mass_per_length) / np.mean(area))
     ends_ratio = float(profile.bending_stiffness[0] / profile.bending_stiffness[-1])
+    pounds, later_in = _by_both_standards(profile)
     level = 0.0 if unseen is None else unseen.level
     slope = 0.0 if unseen is None else unseen.slope
     return Along(
@@ -157,8 +163,10 @@ def along(shaft: Shaft) -> Along:
         kind=shaft.kind or "kind not recorded",
         length_in=shaft.length_in,
         weight_gr=shaft.weight_gr,
-        spine_text=spine.spine_text(),
-        deflection_text=spine.deflection_text(),
+        spine_text=f"{pounds:.1f} lb ± {pounds * spine.relative_error:.1f} lb (26 in span, 2 lb)",
+        deflection_text=(
+            f"{later_in:.3f} in ± {later_in * spine.relative_error:.3f} in (28 in span, 1.94 lb)"
+        ),
         places=places,
         drawn=drawn,
         modulus_gpa=round(modulus / 1e9, 2),
@@ -181,18 +189,18 @@ def along(shaft: Shaft) -> Along:
     )
 
 
-def _measured(shaft: Shaft) -> Spine:
+def _measured(shaft: Shaft, jigs: Sequence[Jig]) -> Spine:
     """The spine of a shaft measured in full, or the sentence that names what is missing."""
     missing = []
     if len(shaft.stations) < LEAST_STATIONS:
         missing.append(
             f"diameters at {LEAST_STATIONS} stations or more ({len(shaft.stations)} given), each "
-            'both ways round: --station "0.34 in x 0.33 in @ 2 in"'
+            'both ways round: --diameter-at "0.34 in x 0.33 in @ 2 in"'
         )
     if shaft.length_in is None:
-        missing.append("its length")
+        missing.append('its length: --length "32 in"')
     if shaft.weight_gr is None:
-        missing.append("its mass")
+        missing.append('its mass: --weight "420 gr"')
     if not shaft.bench_readings:
         missing.append(
             'one bend reading over any span: --bench-reading "span 26 in, load 2 lb, deflection '
@@ -204,7 +212,24 @@ def _measured(shaft: Shaft) -> Spine:
             "cannot tell which end is stiffer; only the diameters can.",
             code="shoot-incomplete",
         )
-    return readings_spine(shaft.bench_readings)
+    spine = shaft_spine(shaft, jigs)
+    assert spine is not None
+    return spine
+
+
+def _by_both_standards(profile: bridge.Profile) -> tuple[float, float]:
+    """Pounds (26 in span, 2 lb) and inches (28 in span, 1.94 lb) the shaft itself would read.
+
+    On a tapered shaft the two are not each other's fixed multiple, for the spans differ.
+    """
+    from loosewell.physics import spine as beam
+
+    middle = 0.5 * (profile.edge[:-1] + profile.edge[1:])
+    early, later = (
+        beam.midspan_deflection_varying(load, span, middle, profile.bending_stiffness) / units.INCH
+        for load, span in ((beam.WOOD_LOAD, beam.WOOD_SPAN), (beam.LATER_LOAD, beam.LATER_SPAN))
+    )
+    return 26.0 / early, later
 
 
 def _unseen(shaft: Shaft, profile: bridge.Profile) -> hidden.Unseen | None:
@@ -377,6 +402,7 @@ def ends(
     archer: Archer,
     shaft: Shaft,
     *,
+    jigs: Sequence[Jig] = (),
     purpose: str = "target",
     distance_yd: float | None = None,
     point_weight_gr: float | None = None,
@@ -394,7 +420,7 @@ def ends(
         As in match.
     shaft : Shaft
         Measured in full: three stations, length, mass, a bench reading.
-    purpose, distance_yd, point_weight_gr, length_in, fletching, seed, today, progress
+    jigs, purpose, distance_yd, point_weight_gr, length_in, fletching, seed, today, progress
         As in match.
 
     Returns
@@ -411,7 +437,7 @@ def ends(
         bow, archer, purpose, distance_yd, point_weight_gr, length_in, fletching, None,
         None, None, None, seed,
     )  # fmt: skip
-    told = along(shaft)
+    told = along(shaft, jigs)
     assert shaft.length_in is not None
     today = today or datetime.datetime.now(datetime.UTC).astimezone().date()
     loose = bridge.loose_model(archer)
@@ -430,7 +456,7 @@ def ends(
             length_in or shaft.length_in, wish.point_gr, found, doubts, usual,
             verdict="Nothing was computed: settle the stop first.", invented=invented,
         )  # fmt: skip
-    job = Session(bow, archer, [shaft], (), wish, loose, draw_in, progress or silent)
+    job = Session(bow, archer, [shaft], (), wish, loose, draw_in, progress or silent, jigs)
     cut_in = min(job.length_in, shaft.length_in)
     if cut_in < job.minimum_in - 1e-6:
         raise EngineRefusal(
@@ -509,7 +535,7 @@ def _shot_both_ways(
         stops=[],
         warnings=doubts,
         cautions=usual,
-        spine_text=spine.spine_text(),
+        spine_text=told.spine_text,
         ways=ways,
         better=better,
         difference_percent=round(apart, 1),
@@ -557,7 +583,7 @@ def _ranges(
         [model for model in models for _ in range(count)],
         [one for one in profiles for _ in range(count)],
         np.tile(RANGE_SCALES, len(models)),
-        "spines of shafts so shaped",
+        "so shaped",
         RANGE_WORLDS,
         [pair for pair in leanings for _ in range(count)],
     ).reshape(len(models), count, RANGE_WORLDS, RACK_SHOTS)
@@ -641,9 +667,9 @@ def _verdict(ways: list[Way], better: str | None, apart: float, unsure: float) -
             f"Cannot tell which end to put forward: {said}, within the noise. Choose by the nock: "
             "put the end back that takes it better."
         )
-    word = "Put it on the string" if better == lies.name else "Turn it round"
-    how = " as it lies" if better == lies.name else ", its present front end to the string"
-    text = f"{word}{how}: {said}."
+    word = "Leave it as it lies" if better == lies.name else "Turn it round"
+    how = "nock end" if better == lies.name else "front end"
+    text = f"{word}, its present {how} to the string: {said}."
     if abs(apart) < HARDLY_PERCENT:
         text += " That is real by the engine and too little to see on a butt."
     return text
