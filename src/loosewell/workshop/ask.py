@@ -88,7 +88,7 @@ def gather(path: Path | None, question: Question) -> Gathered:
         archer = _in_use(workshop, "archer", question.archer)
         shafts = workshop.list("shaft")
         arrows = workshop.list("arrow")
-        jigs = workshop.list("jig")
+        jigs = workshop.list("jig") + workshop.list("jig", retired=True)
         place = str(workshop.path.resolve())
     versions = [(type(k.record).__name__, k.record.name, k.version) for k in (bow, archer)]
     versions += [("shaft", k.record.name, k.version) for k in shafts]

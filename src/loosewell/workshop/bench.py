@@ -179,7 +179,7 @@ class Spine:
 
 
 def shaft_spine(shaft: Shaft, jigs: Iterable[Jig] = ()) -> Spine | None:
-    """The spine of a shaft from all its bench readings, or None when there are none.
+    """The spine of a shaft from all its bench readings and taps, or None when there are none.
 
     Parameters
     ----------
@@ -195,12 +195,17 @@ def shaft_spine(shaft: Shaft, jigs: Iterable[Jig] = ()) -> Spine | None:
 
     Holds
     -----
-    What ``readings_spine`` holds.
+    What ``readings_spine`` and ``tap.with_taps`` hold.
     """
-    if not shaft.bench_readings:
-        return None
-    rigs = [rig_of(one) for one in jigs]
-    return readings_spine(shaft.bench_readings, rigs=rigs, shaft=shaft)
+    spine = None
+    if shaft.bench_readings:
+        rigs = [rig_of(one) for one in jigs]
+        spine = readings_spine(shaft.bench_readings, rigs=rigs, shaft=shaft)
+    if not shaft.taps:
+        return spine
+    from loosewell.workshop.tap import with_taps
+
+    return with_taps(spine, shaft)
 
 
 def readings_spine(

@@ -187,6 +187,11 @@ class Workshop:
         kept = [_kept(kind, row) for row in rows]
         return sorted(kept, key=lambda one: _natural(one.record.name))
 
+    def jigs(self) -> builtins.list[Jig]:
+        """Every jig, the retired ones too: what was once read on one is still judged by it."""
+        kept = [*self.list("jig"), *self.list("jig", retired=True)]
+        return [cast(Jig, one.record) for one in kept]
+
     def change(
         self, kind: Kind, name: str, /, *, if_version: int | None = None, **fields: Any
     ) -> Kept:

@@ -8,11 +8,24 @@ from typing import Annotated, Any
 import typer
 
 from loosewell.errors import FileRefusal
-from loosewell.faces.cli import build, demo, keeping, match, serve, shoots, tools
+from loosewell.faces.cli import bench, build, demo, keeping, match, serve, shoots, tap, tools
 from loosewell.faces.cli.common import RefusingGroup, say_no
 
 _ORDER = (
-    *("match", "serve", "demo", "bow", "archer", "shaft", "arrow", "set", "jig", "inspect"),
+    *(
+        "match",
+        "serve",
+        "demo",
+        "bow",
+        "archer",
+        "shaft",
+        "arrow",
+        "set",
+        "jig",
+        "inspect",
+        "bend",
+        "tap",
+    ),
     *("along", "ends", "dry", "wood", "build", "scrape", "takedown", "spine", "backup"),
 )
 
@@ -63,6 +76,8 @@ demo.register(app)
 keeping.register(app)
 shoots.register(app)
 build.register(app)
+tap.register(app)
+bench.register(app)
 tools.register(app)
 
 

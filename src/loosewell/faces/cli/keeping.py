@@ -63,6 +63,10 @@ def register(app: typer.Typer) -> None:
             from loosewell.faces.cli import rack
 
             rack.register(group)
+        if kind == "jig":
+            from loosewell.faces.cli import bench
+
+            bench.register_jig(group)
         app.add_typer(group)
 
 
@@ -169,10 +173,11 @@ def _listing(kind: str) -> Callable[..., None]:
 
         with open_workshop(workshop) as kept:
             found = kept.list(_kind(kind), retired=retired)
+            jigs = kept.jigs()
         if as_json:
-            print_json([show.kept_json(kind, one) for one in found])
+            print_json([show.kept_json(kind, one, jigs) for one in found])
         else:
-            print("\n".join(show.list_lines(kind, found, retired)))
+            print("\n".join(show.list_lines(kind, found, retired, jigs)))
 
     return show_list
 
@@ -183,10 +188,11 @@ def _showing(kind: str) -> Callable[..., None]:
 
         with open_workshop(workshop) as kept:
             found = kept.get(_kind(kind), name)
+            jigs = kept.jigs()
         if as_json:
-            print_json(show.kept_json(kind, found))
+            print_json(show.kept_json(kind, found, jigs))
         else:
-            print("\n".join(show.kept_lines(kind, found)))
+            print("\n".join(show.kept_lines(kind, found, jigs)))
 
     return show_one
 

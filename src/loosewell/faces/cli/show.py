@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from loosewell import units
@@ -56,13 +56,13 @@ def with_metric(value: float, unit: str) -> str:
     return f"{round(value, places):.10g} {shown} ({twin:.4g} {name})"
 
 
-def kept_lines(kind: str, kept: Kept) -> list[str]:
+def kept_lines(kind: str, kept: Kept, jigs: Sequence[Any] = ()) -> list[str]:
     """A record as lines of text, every field, the unknown ones said to be so."""
     record = kept.record
     state = f", retired (version {kept.version})" if kept.retired else f" (version {kept.version})"
     rows = [(_words(field.plain), _field_text(kind, record, field)) for field in FIELDS[kind]]
     if kind == "shaft":
-        rows += _spine_rows(record)
+        rows += _spine_rows(record, jigs)
     wide = max(len(label) for label, _ in rows)
     lines = [f"{kind.capitalize()} {record.name}{state}"]
     for label, text in rows:
@@ -72,13 +72,15 @@ def kept_lines(kind: str, kept: Kept) -> list[str]:
     return lines
 
 
-def list_lines(kind: str, records: list[Kept], retired: bool) -> list[str]:
+def list_lines(
+    kind: str, records: list[Kept], retired: bool, jigs: Sequence[Any] = ()
+) -> list[str]:
     """A list of records, one a line, with what tells them apart."""
     if not records:
         what = f"retired {kind}s" if retired else f"{kind}s"
         hint = "" if retired else f' Add one with: loosewell {kind} add "A name"'
         return [f"No {what} in this workshop.{hint}"]
-    rows = [[kept.record.name, *_summary(kind, kept.record)] for kept in records]
+    rows = [[kept.record.name, *_summary(kind, kept.record, jigs)] for kept in records]
     wide = [max(len(row[place]) for row in rows) for place in range(len(rows[0]))]
     return [
         "  ".join(f"{cell:<{width}}" for cell, width in zip(row, wide, strict=True)).rstrip()
@@ -105,7 +107,7 @@ def history_lines(kind: str, versions: Iterable[Version]) -> list[str]:
     return lines
 
 
-def kept_json(kind: str, kept: Kept) -> dict[str, Any]:
+def kept_json(kind: str, kept: Kept, jigs: Sequence[Any] = ()) -> dict[str, Any]:
     """A record as plain values; the names of the values carry the units."""
     plain = {
         "kind_of_record": kind,
@@ -117,7 +119,7 @@ def kept_json(kind: str, kept: Kept) -> dict[str, Any]:
     if kind == "shaft":
         from loosewell.workshop.bench import shaft_spine
 
-        spine = shaft_spine(kept.record)  # type: ignore[arg-type]
+        spine = shaft_spine(kept.record, jigs)  # type: ignore[arg-type]
         plain["spine"] = None if spine is None else spine_json(spine)
     return plain
 
@@ -300,16 +302,16 @@ _TEXTS: dict[str, Callable[[Any], str]] = {
 }
 
 
-def _spine_rows(record: Any) -> list[tuple[str, str]]:
+def _spine_rows(record: Any, jigs: Sequence[Any]) -> list[tuple[str, str]]:
     from loosewell.workshop.bench import shaft_spine
 
-    spine = shaft_spine(record)
+    spine = shaft_spine(record, jigs)
     if spine is None:
         return [("Spine", "not measured")]
     return [("Spine", f"{spine.spine_text()}\n{spine.deflection_text()}")]
 
 
-def _summary(kind: str, record: Any) -> list[str]:
+def _summary(kind: str, record: Any, jigs: Sequence[Any]) -> list[str]:
     if kind == "bow":
         length = "" if record.length_in is None else with_metric(record.length_in, "in")
         last = max(record.draw_readings, key=lambda one: one.draw_in, default=None)
@@ -328,7 +330,7 @@ def _summary(kind: str, record: Any) -> list[str]:
     if kind == "shaft":
         from loosewell.workshop.bench import shaft_spine
 
-        spine = shaft_spine(record)
+        spine = shaft_spine(record, jigs)
         length = "" if record.length_in is None else f"{record.length_in:g} in"
         weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr"
         seen = "not inspected" if record.inspection is None else record.inspection.result
