@@ -338,3 +338,19 @@ def test_a_failed_shaft_is_not_worked_on() -> None:
     told = asked(45.0, broken)
     assert [one.code for one in told.stops] == ["shaft-unfit"]
     assert told.steps == []
+
+
+def test_a_light_load_at_the_bench_moves_its_stop_only_where_the_pair_is_named() -> None:
+    """Closed form: half the load, so the stop lies at D over the cube root of 2."""
+    light = shaft(
+        bench_readings=tuple(reading(0.23, load_lb=1.0, rotation_deg=turn) for turn in (0.0, 90.0))
+    )
+    bow, archer = pair()
+    alone = {one.what: one for one in asked(45.0, light).floors}
+    paired = scrape(light, ScrapeWish(to_lb=48.0), bow=bow, archer=archer)
+    named = {one.what: one for one in paired.floors}
+    thick = WIDE - alone["bending at the bench"].off_diameter_in
+    thin = WIDE - named["bending at the bench"].off_diameter_in
+    assert thin == pytest.approx(thick / 2.0 ** (1.0 / 3.0), abs=thousandth_inch_in)
+    assert "name the bow and the archer" in alone["bending at the bench"].reason
+    assert "lighter load" in named["bending at the bench"].reason

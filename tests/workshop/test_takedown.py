@@ -307,3 +307,25 @@ def test_a_joint_of_a_short_shaft_is_held_against_its_length() -> None:
     with pytest.raises(ContradictionRefusal):
         jointed_profile(uniform(), shaft(), [Joint(station_in=33.0)])
     assert jointed_profile(uniform(), shaft(), []).length == pytest.approx(32.0 * IN, rel=round_off)
+
+
+def test_where_the_best_spine_is_not_bounded_no_shift_of_it_is_told(told: Takedown) -> None:
+    assert told.plain is not None
+    assert told.plain.best_open is None
+    assert "cannot be told" not in " ".join(told.verdict)
+    child = pair()[1].model_copy(
+        update={"draw_length_in": 19.0, "experience": "beginner", "loose": "unsteady"}
+    )
+    weak = pair()[0].model_copy(
+        update={
+            "draw_readings": (
+                pair()[0].draw_readings[0].model_copy(update={"draw_in": 16.0, "weight_lb": 16.0}),
+                pair()[0].draw_readings[1].model_copy(update={"draw_in": 19.0, "weight_lb": 20.0}),
+            ),
+        }
+    )
+    open_ = takedown.takedown(shaft(), weak, child, [TIGHT])
+    assert open_.plain is not None
+    assert open_.plain.best_open is not None
+    assert "cannot be told here" in open_.verdict[-1]
+    assert "the best wood is" not in open_.verdict[0]

@@ -343,6 +343,8 @@ class _Work:
         self.share = self._share()
         self.at_in = self._reference()
         self.wood, self.wood_words = wood_of(shaft.material)
+        self.paired = False
+        """Whether a bow and archer say how it is bent when it is shot."""
 
     def _stretch(self) -> tuple[float, float, str]:
         where, over = self.wish.where, self.wish.over_in
@@ -478,16 +480,20 @@ class _Work:
     def bench_stress(self, off: float) -> float:
         """Largest bending stress when this shaft is read again as it was read. [Pa]
 
-        The largest over its own readings, each with its own load and span.
+        The largest over its own readings, each with its own load and span; and, where nobody
+        says what bow it is for, under no less than the usual 2 lb over 26 in.
         """
         from loosewell.physics import shaft as physics
 
         thin = self.diameter * self.ratio(off)
         worst = 0.0
-        for load, span in {
+        rigs = {
             (one.load_lb * units.POUND_FORCE, one.span_in * units.INCH)
             for one in self.shaft.bench_readings
-        }:
+        }
+        if not self.paired:
+            rigs.add((2.0 * units.POUND_FORCE, self.span))
+        for load, span in rigs:
             rear = 0.5 * (self.length - span)
             arm = np.clip(np.minimum(self.place - rear, rear + span - self.place), 0.0, None)
             stress = physics.bending_stress_solid(0.5 * load * arm, thin)
@@ -548,10 +554,17 @@ class _Work:
                     round(off_m / units.INCH, 4),
                     round(self.spine_at(off_m), 2),
                     f"{what}: beyond this it bends past {100 * RUPTURE_SHARE:.0f} % of the "
-                    f"handbook's mean breaking stress ({self.wood_words})",
+                    f"handbook's mean breaking stress ({self.wood_words})"
+                    + (self._lighter() if what != "launch" else ""),
                 )
             )
         return found
+
+    def _lighter(self) -> str:
+        """That the load at the bench is one's own choice."""
+        if not self.paired:
+            return "; name the bow and the archer, and it is held against their own shots instead"
+        return "; read it under a lighter load, and this stop moves"
 
     def nothing(self, found: list[Notice]) -> ScrapePlan:
         """A plan that is only its stops."""
@@ -830,6 +843,7 @@ def _pair_floor(
     """The weak end of this pair's range, the stops, and the stress while it is shot."""
     if bow is None or archer is None:
         return [], [], None
+    work.paired = True
     from loosewell.workshop.paired import pair
     from loosewell.workshop.sweep import sweep_spines
 

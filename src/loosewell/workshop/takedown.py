@@ -679,9 +679,7 @@ class _Compared:
         for one in results:
             if one.unknown:
                 found.append(
-                    Notice(
-                        "adapter-unknown", f"{one.name}: not known are {'; '.join(one.unknown)}."
-                    )
+                    Notice("adapter-unknown", f"{one.name}: not known: {'; '.join(one.unknown)}.")
                 )
             if one.lost_shots_percent > 0.0:
                 found.append(
@@ -713,7 +711,7 @@ class _Compared:
             assert speed is not None
             assert left is not None
             assert high is not None
-            if best.seen:
+            if best.seen and plain.best_open is None:
                 way = "stiffer" if best.value > 0 else "weaker"
                 acts = "weaker" if best.value > 0 else "stiffer"
                 said.append(
@@ -737,7 +735,11 @@ class _Compared:
                 + ("; ".join(said) if said else "nothing that stands out of the noise")
                 + "."
             )
-        del plain
+        if plain.best_open is not None:
+            found.append(
+                "The best spines of the wood in one piece go on beyond those reckoned, so that a "
+                "shift of them cannot be told here: go by the clean shots."
+            )
         return found
 
     def _marks(self) -> list[str]:

@@ -877,7 +877,9 @@ def _print_takedown(told: Takedown, console: Console) -> None:
     for one in told.adapters:
         table.add_row(
             Text(one.name), _changed(one.share_change_percent, 0),
-            (">" if one.best_open == "stiff" else "") + _changed(one.best_change_lb, 1),
+            "open"
+            if plain.best_open is not None
+            else (">" if one.best_open == "stiff" else "") + _changed(one.best_change_lb, 1),
             _changed(one.speed_change_fps, 1), _changed(one.hit_left_change_in, 1),
             _changed(one.hit_high_change_in, 1),
         )  # fmt: skip
@@ -891,7 +893,7 @@ def _print_takedown(told: Takedown, console: Console) -> None:
                 "of "
                 f"100 shots. Best wood: the plain spine ({wording.WOOD_STANDARD}) that would fly "
                 "best "
-                "with this joint; > means at least."
+                "with this joint; > means at least, open that it cannot be told."
             ),
             told.noise_words,
             wording.SEEN_FROM,
@@ -909,4 +911,7 @@ def _print_takedown(told: Takedown, console: Console) -> None:
 def _changed(change: Change | None, digits: int) -> str:
     if change is None:
         return "-"
-    return f"{change.value:+.{digits}f} ±{change.noise:.{digits}f}".replace("-", "−")
+    value = f"{change.value:+.{digits}f}"
+    if float(value) == 0.0:
+        value = value[1:]
+    return f"{value} ±{change.noise:.{digits}f}".replace("-", "−")

@@ -439,6 +439,9 @@ def joint_chart(told: Takedown, key: str = "joints") -> Sheet:
             if change is None:
                 continue
             y = top + row_tall * (number + 1.45)
+            if name.startswith("Best") and plain.best_open:
+                sheet.text(middle, y + 4, "cannot be told", 12.5, "middle", halo=True)
+                continue
             at = middle + change.value / reach * 0.5 * width
             off = 2 * change.noise / reach * 0.5 * width
             sheet.line(at - off, y, at + off, y, pen.INK, 1.6)
