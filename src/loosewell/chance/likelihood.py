@@ -14,25 +14,48 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
-def group_log_likelihood(
-    count: Array, mean: Array, square: Array, middle: Array, shot: Array, aim_error: float
-) -> Array:
-    """Logarithm of the chance of where groups lie, with an aim that is off by an unknown way.
+def scatter_log_density(count: Array, square: Array, shot: Array) -> Array:
+    """Logarithm of the chance of how groups scatter about their own means.
 
     Parameters
     ----------
     count : ndarray, shape (groups,)
         Shots in each group, at least 1. [-]
-    mean : ndarray, shape (groups,)
-        Mean place of each group. [any]
     square : ndarray, shape (groups,)
         Sum of squares of its shots about their mean. [any squared]
-    middle : ndarray, shape (worlds, groups)
-        Where the world puts the group for a true aim. [any]
-    shot : ndarray, shape (worlds, groups)
-        Standard error of one shot in the world, the reading's own included. [any]
-    aim_error : float
-        Standard error of the common offset of the aim; 0 where there is none. [any]
+    shot : ndarray, shape (..., groups)
+        Standard error of one shot, the reading's own included. [any]
+
+    Returns
+    -------
+    chance : ndarray, shape (...)
+        Logarithm of the density. [-]
+
+    Holds
+    -----
+    Normal shots. Together with means_log_density, whose covariance holds shot²/count, it is the
+    density of all shots.
+
+    Source
+    ------
+    Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., section 3.2 (equations rederived in
+    docs/physics/inference.md).
+    """
+    variance = shot * shot
+    inside = square / variance + (count - 1.0) * np.log(2.0 * math.pi * variance) + np.log(count)
+    return np.asarray(-0.5 * np.sum(inside, axis=-1))
+
+
+def means_log_density(off: Array, covariance: Array) -> Array:
+    """Logarithm of the chance of how far the means of groups lie from where a world puts them.
+
+    Parameters
+    ----------
+    off : ndarray, shape (worlds, groups)
+        Mean seen less mean expected. [any]
+    covariance : ndarray, shape (groups, groups)
+        Of the means about the world's: scatter of the shots over their number, the common offset
+        of the aim in every place, and the engine's own error. [any squared]
 
     Returns
     -------
@@ -41,29 +64,22 @@ def group_log_likelihood(
 
     Holds
     -----
-    Normal shots, independent given the world; the offset is the same for all groups and is
-    integrated out exactly.
+    Everything that enters a mean in a straight line and is normal is integrated out exactly by
+    standing in the covariance.
 
     Source
     ------
-    Normal model with a common normal effect: Gelman et al. 2013, Bayesian Data Analysis, 3rd ed.,
-    sections 2.5 and 5.4 (equations rederived in docs/physics/inference.md).
+    Normal linear model: Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., section 14.7.
     """
-    variance = shot * shot
-    inside = -0.5 * (square / variance + (count - 1.0) * np.log(2.0 * math.pi * variance))
-    inside -= 0.5 * np.log(count)
-    # What is left of each group is its mean, with the variance of a mean of so many shots.
-    of_mean = variance / count
-    off = mean - middle
-    inside += -0.5 * (off * off / of_mean + np.log(2.0 * math.pi * of_mean))
-    total = np.sum(inside, axis=1)
-    if aim_error > 0.0:
-        precision = np.sum(1.0 / of_mean, axis=1)
-        pull = np.sum(off / of_mean, axis=1)
-        prior = 1.0 / aim_error**2
-        total += 0.5 * pull * pull / (precision + prior)
-        total -= 0.5 * np.log1p(precision / prior)
-    return np.asarray(total)
+    from scipy.linalg import solve_triangular
+
+    root = np.linalg.cholesky(covariance)
+    inner = solve_triangular(root, off.T, lower=True)
+    log_det = 2.0 * float(np.sum(np.log(np.diag(root))))
+    return np.asarray(
+        -0.5 * np.sum(inner * inner, axis=0)
+        - 0.5 * (log_det + len(covariance) * math.log(2.0 * math.pi))
+    )
 
 
 def class_log_chance(seen: int, middle: Array, error: Array, limit: float, slip: float) -> Array:

@@ -182,35 +182,47 @@ def quantiles(values: Array, weight: Array, chances: tuple[float, ...]) -> Array
 
 
 @dataclass(frozen=True)
-class Proposal:
-    """Where to draw the next round: the prior and a bell around what the last round liked.
-
-    In the space of standard normal numbers, one for each unknown. ``share`` is the part drawn
-    from the bell; the rest comes from the prior, so that no weight can grow without bound.
-    """
+class Bell:
+    """A normal density by its mean and the lower root of its covariance."""
 
     centre: Array
     root: Array
-    share: float
-
-    def drawn(self, normal: Array, uniform: Array) -> Array:
-        """Samples from standard normal ones, shape (n, d), and uniform ones, shape (n,)."""
-        bell = self.centre + normal @ self.root.T
-        return np.where((uniform < self.share)[:, None], bell, normal)
 
     def log_density(self, z: Array) -> Array:
-        """Logarithm of the density, shape (n,)."""
-        plain = log_normal(z)
-        if self.share == 0.0:
-            return plain
+        """Logarithm of the density of each row."""
         from scipy.linalg import solve_triangular
 
         inner = solve_triangular(self.root, (z - self.centre).T, lower=True).T
-        bell = log_normal(inner) - float(np.sum(np.log(np.diag(self.root))))
-        return np.logaddexp(
-            math.log(self.share) + bell,
-            math.log1p(-self.share) + plain if self.share < 1 else -np.inf,
-        )
+        return np.asarray(log_normal(inner) - float(np.sum(np.log(np.diag(self.root)))))
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """Where to draw the next round: the prior, and bells around what the last round liked.
+
+    In the space of standard normal numbers, one for each unknown. ``shares`` are the parts drawn
+    from the bells; the rest comes from the prior, so that no weight can grow without bound.
+    """
+
+    bells: tuple[Bell, ...]
+    shares: tuple[float, ...]
+
+    def drawn(self, normal: Array, uniform: Array) -> Array:
+        """Samples from standard normal ones, shape (n, d), and uniform ones, shape (n,)."""
+        found = normal.copy()
+        low = 0.0
+        for bell, share in zip(self.bells, self.shares, strict=True):
+            here = (uniform >= low) & (uniform < low + share)
+            found[here] = bell.centre + normal[here] @ bell.root.T
+            low += share
+        return found
+
+    def log_density(self, z: Array) -> Array:
+        """Logarithm of the density, shape (n,)."""
+        total = log_normal(z) + math.log(max(1.0 - sum(self.shares), 1e-12))
+        for bell, share in zip(self.bells, self.shares, strict=True):
+            total = np.logaddexp(total, math.log(share) + bell.log_density(z))
+        return np.asarray(total)
 
 
 def log_normal(z: Array) -> Array:
@@ -229,8 +241,22 @@ def log_normal(z: Array) -> Array:
     return np.asarray(-0.5 * np.sum(z * z, axis=1) - 0.5 * z.shape[1] * math.log(2.0 * math.pi))
 
 
-def proposal_from(z: Array, weight: Array, wider: float = 1.25, share: float = 0.8) -> Proposal:
-    """A proposal for the next round from weighted samples of the last.
+def _widened(spread: Array, wider: float) -> Array:
+    """Root of a covariance widened where something was learned, never beyond the prior there.
+
+    Widening all of many directions costs most of the samples; where nothing was learned the
+    covariance is the prior's already and needs none.
+    """
+    value, axis = np.linalg.eigh(0.5 * (spread + spread.T))
+    value = np.maximum(value, 1e-6)
+    value = np.minimum(wider * wider * value, np.maximum(value, 1.0))
+    return np.asarray(np.linalg.cholesky((axis * value) @ axis.T + 1e-9 * np.eye(len(value))))
+
+
+def moment_bell(
+    z: Array, weight: Array, wider: float = 1.15, toward: tuple[Array, Array] | None = None
+) -> Bell:
+    """A bell from the mean and covariance of weighted samples.
 
     Parameters
     ----------
@@ -239,33 +265,31 @@ def proposal_from(z: Array, weight: Array, wider: float = 1.25, share: float = 0
     weight : ndarray, shape (n,)
         Sum 1. [-]
     wider : float
-        Factor on the bell's width. [-]
-    share : float
-        Part drawn from it. [-]
+        Factor on the bell's width where something was learned. [-]
+    toward : (ndarray, ndarray) or None
+        Mean and covariance that few samples are drawn to; the prior's if None. [-]
 
     Returns
     -------
-    proposal : Proposal
-        Mean and covariance are drawn toward the prior's the more, the fewer samples carry them.
+    bell : Bell
+        Drawn to ``toward`` the more, the fewer samples carry it.
 
     Source
     ------
-    Adaptive importance sampling with a defensive part: Cornuet, Marin, Mira and Robert 2012,
-    Scand. J. Stat. 39; Owen and Zhou 2000, J. Am. Stat. Assoc. 95. The shrinkage is a modelling
-    choice.
+    Adaptive importance sampling: Cornuet, Marin, Mira and Robert 2012, Scand. J. Stat. 39. The
+    shrinkage is a modelling choice.
     """
     size, d = effective_size(weight), z.shape[1]
+    mean, other = (np.zeros(d), np.eye(d)) if toward is None else toward
     trust = size / (size + d)
-    centre = trust * (weight @ z)
-    away = z - weight @ z
-    spread = trust * (away * weight[:, None]).T @ away + (1.0 - trust) * np.eye(d)
-    return Proposal(centre, wider * np.linalg.cholesky(spread), share)
+    own = weight @ z
+    away = z - own
+    spread = trust * (away * weight[:, None]).T @ away + (1.0 - trust) * other
+    return Bell(trust * own + (1.0 - trust) * mean, _widened(spread, wider))
 
 
-def straight_proposal(
-    z: Array, said: Array, seen: Array, error: Array, wider: float = 1.2, share: float = 0.9
-) -> Proposal:
-    """A proposal from a straight-line fit of what the worlds say on their unknowns.
+def straight_line(z: Array, said: Array, seen: Array, error: Array) -> tuple[Array, Array]:
+    """Mean and covariance of the posterior from a straight-line fit of what worlds say.
 
     Parameters
     ----------
@@ -277,14 +301,14 @@ def straight_proposal(
         What was seen of them. [any]
     error : ndarray, shape (m, m)
         Covariance of what was seen about what the world says. [any squared]
-    wider, share : float
-        As in proposal_from. [-]
 
     Returns
     -------
-    proposal : Proposal
+    mean : ndarray, shape (d,)
+        [-]
+    covariance : ndarray, shape (d, d)
         The exact posterior if the worlds spoke in straight lines; what the lines miss is added
-        to the error.
+        to the error. [-]
 
     Source
     ------
@@ -301,7 +325,24 @@ def straight_proposal(
     noise = error + rest.T @ rest / n
     inner = slope.T @ slope + noise
     gain = np.linalg.solve(inner, slope.T).T
-    centre = gain @ (seen - middle)
     spread = np.eye(d) - gain @ slope.T
-    spread = 0.5 * (spread + spread.T) + 1e-9 * np.eye(d)
-    return Proposal(centre, wider * np.linalg.cholesky(spread), share)
+    return gain @ (seen - middle), 0.5 * (spread + spread.T)
+
+
+def straight_bell(z: Array, said: Array, seen: Array, error: Array, wider: float = 1.15) -> Bell:
+    """The bell of straight_line, widened where something was learned.
+
+    Parameters
+    ----------
+    z, said, seen, error : ndarray
+        As in straight_line. [any]
+    wider : float
+        Factor on its width there. [-]
+
+    Returns
+    -------
+    bell : Bell
+        [-]
+    """
+    mean, spread = straight_line(z, said, seen, error)
+    return Bell(mean, _widened(spread, wider))

@@ -146,6 +146,27 @@ def _built(change: Callable[[Case], Case]) -> Callable[[Values, Case], tuple[Val
     return lambda values, case: (values, change(case))
 
 
+def _eased(values: Values, case: Case) -> tuple[Values, Case]:
+    return _set(values, nock_pinch=np.minimum(values["nock_pinch"], 4.0)), case
+
+
+def _cleared(values: Values, case: Case) -> tuple[Values, Case]:
+    clear = _set(
+        values,
+        reach_scale=np.minimum(values["reach_scale"], 1.0),
+        fletching_stiffness=np.minimum(values["fletching_stiffness"], 300.0),
+    )
+    return clear, case
+
+
+def _cut_to(length: float) -> Callable[[Values, Case], tuple[Values, Case]]:
+    return _built(lambda one: replace(one, length=length))
+
+
+def _of_shaft(profile: bridge.Profile) -> Callable[[Values, Case], tuple[Values, Case]]:
+    return _built(lambda one: replace(one, profile=profile))
+
+
 def _pointed(new_gr: float) -> Callable[[Values, Case], tuple[Values, Case]]:
     return _built(lambda one: replace(one, parts=bridge.with_point(one.parts, new_gr)))
 
@@ -189,10 +210,7 @@ def options(reading: Reading) -> list[Option]:
             "Ease the nock until a light tap frees the hanging arrow: thinner serving, or the nock "
             "opened a little.",
             "serve the string thicker again",
-            lambda values, one: (
-                _set(values, nock_pinch=np.minimum(values["nock_pinch"], 4.0)),
-                one,
-            ),
+            _eased,
         )
     )
     if case.parts.count:
@@ -202,14 +220,7 @@ def options(reading: Reading) -> list[Option]:
                 "Turn the nock a little so that no feather faces the bow, and smooth the front end "
                 "of the quill.",
                 "turn it back",
-                lambda values, one: (
-                    _set(
-                        values,
-                        reach_scale=np.minimum(values["reach_scale"], 1.0),
-                        fletching_stiffness=np.minimum(values["fletching_stiffness"], 300.0),
-                    ),
-                    one,
-                ),
+                _cleared,
             )
         )
     for cut in (0.5, 1.0):
@@ -221,7 +232,7 @@ def options(reading: Reading) -> list[Option]:
                     f"Cut one arrow {cut:g} in shorter, to {length / inch:.2f} in (nock throat to "
                     f"back of point; never below {job.minimum_in:.2f} in for this archer).",
                     "",
-                    _built(lambda one, length=length: replace(one, length=length)),
+                    _cut_to(length),
                 )
             )
     return [*found, *_other_shafts(reading)]
@@ -252,16 +263,12 @@ def _other_shafts(reading: Reading) -> list[Option]:
     job = reading.setting.job
     case = reading.setting.cases[0]
     found = []
-    near = sorted(
-        range(len(job.shafts)),
-        key=lambda i: (
-            abs(job.spines[i].bending_stiffness - stiffness(case)) if job.spines[i] else 1e9
-        ),
-    )
-    for i in near[:MOST_SHAFTS]:
+    known = [(i, one) for i, one in enumerate(job.spines) if one is not None]
+    own = stiffness(case)
+    near = sorted(known, key=lambda one: abs(one[1].bending_stiffness - own))
+    for i, spine in near[:MOST_SHAFTS]:
         shaft = job.shafts[i]
-        spine = job.spines[i]
-        if spine is None or shaft.inspection is None or shaft.inspection.result != "passed":
+        if shaft.inspection is None or shaft.inspection.result != "passed":
             continue
         profile = job.profile(i)
         if profile.length < case.length or profile.fingerprint == case.profile.fingerprint:
@@ -271,7 +278,7 @@ def _other_shafts(reading: Reading) -> list[Option]:
                 f"shaft {shaft.name}",
                 f"Try shaft {shaft.name}, {spine.spine_text()}.",
                 "go back to the old shaft",
-                _built(lambda one, profile=profile: replace(one, profile=profile)),
+                _of_shaft(profile),
             )
         )
     return found

@@ -96,22 +96,24 @@ class Setting:
         self.draw = job.draw_in * units.INCH
         self.faults_off = faults_off
         aim = AIM_SCATTER.get(job.archer.experience, AIM_SCATTER[None])
-        own = [
-            Uncertain("own_stiffness", 0.0, 1.0),
-            Uncertain("own_mass", 0.0, 1.0),
-            Uncertain("aim_scatter", aim, AIM_SCATTER_ERROR, "log"),
-        ]
-        for kind in ("bare", "fletched"):
-            own += [
+        self.aim = Uncertain("aim_scatter", aim, AIM_SCATTER_ERROR, "log")
+        engine = [Uncertain("own_stiffness", 0.0, 1.0), Uncertain("own_mass", 0.0, 1.0)]
+        self.unknown = [*self.inputs, *engine]
+        # The engine is not run for these: the evidence integrates them out.
+        self.beside = [
+            self.aim,
+            *(
                 Uncertain(f"{kind}_{what}", 0.0, 1.0)
+                for kind in ("bare", "fletched")
                 for what in ("hit_left", "hit_high", "stand_left", "stand_high")
-            ]
-        own += [Uncertain("model_side", 0.0, 1.0), Uncertain("model_height", 0.0, 1.0)]
-        self.unknown = [*self.inputs, *own]
+            ),
+            Uncertain("model_side", 0.0, 1.0),
+            Uncertain("model_height", 0.0, 1.0),
+        ]
 
     @property
     def size(self) -> int:
-        """Unknowns that are drawn as standard normal numbers; the last is a fault's amount."""
+        """Unknowns of the engine, as standard normal numbers; the last is a fault's amount."""
         return len(self.unknown) + 1
 
     def drawn(
@@ -126,20 +128,22 @@ class Setting:
         from scipy.stats import qmc
 
         rng = np.random.default_rng(seed)
-        width = self.size + 2
+        width = self.size + 2 + len(self.beside)
         cube = qmc.Sobol(width, scramble=True, rng=rng).random_base2(int(np.log2(count)))
         cube = np.clip(cube, 1e-9, 1.0 - 1e-9)
         z = ndtri(cube[:, : self.size])
         drawn_by = faults.CHANCES if chances is None else chances
-        which = np.searchsorted(np.cumsum(drawn_by), cube[:, -2]).astype(np.int64)
+        which = np.searchsorted(np.cumsum(drawn_by), cube[:, self.size]).astype(np.int64)
         which = np.minimum(which, len(faults.FAULTS) - 1)
         if self.faults_off:
             which[:] = 0
         for k, one in enumerate(proposals or ()):
             here = which == k
             if one is not None:
-                z[here] = one.drawn(z[here], cube[here, -1])
+                z[here] = one.drawn(z[here], cube[here, self.size + 1])
         values = {one.key: one.at(ndtr(z[:, i])) for i, one in enumerate(self.unknown)}
+        for i, other in enumerate(self.beside, self.size + 2):
+            values[other.key] = other.at(cube[:, i])
         values["nock_pinch"] = np.full(count, self.cases[0].model.parts.nock_pinch)
         values["pluck"], values["hand_turn"] = np.zeros(count), np.zeros(count)
         values["stiffness_scale"], values["mass_scale"] = np.ones(count), np.ones(count)
@@ -161,15 +165,20 @@ class Setting:
         own["mass_scale"] = own["mass_scale"] * np.exp(case.profile.mass_error * own["own_mass"])
         shots = self.job.shoot([case.model], np.zeros(n, dtype=np.int64), own, word)
         good = shots.status == 0
-        kept = [
-            np.where(good, one, 0.0)
-            for one in (
-                shots.hit_left, shots.hit_high, shots.stand_left, shots.stand_high,
-                shots.knock_mns, shots.launch[:, kernel.SPEED],
-                np.degrees(shots.flight[:, flight.LARGEST_ANGLE]),
-            )
-        ]  # fmt: skip
-        return Seen(*kept, good)
+
+        def kept(one: Array) -> Array:
+            return np.where(good, one, 0.0)
+
+        return Seen(
+            kept(shots.hit_left),
+            kept(shots.hit_high),
+            kept(shots.stand_left),
+            kept(shots.stand_high),
+            kept(shots.knock_mns),
+            kept(shots.launch[:, kernel.SPEED]),
+            kept(np.degrees(shots.flight[:, flight.LARGEST_ANGLE])),
+            good,
+        )
 
     def shoot_all(self, worlds: Worlds, word: str) -> None:
         """What every case would show in every world, kept with the worlds."""
