@@ -13,7 +13,7 @@ from loosewell.errors import FileRefusal, MissingRefusal
 from loosewell.records.shaft import BenchReading, Shaft, Tap
 from loosewell.units import GRAIN, INCH
 from loosewell.workshop import tap
-from loosewell.workshop.bench import readings_spine
+from loosewell.workshop.bench import readings_spine, shaft_spine
 from loosewell.workshop.sound import Ring, hear
 from tolerances import one_percent
 from workshop.tap_recordings import Beam, Room, sound
@@ -248,6 +248,25 @@ def test_tap_and_bench_are_weighed_by_their_errors(truth: np.ndarray) -> None:
     assert both.relative_error == pytest.approx((a**-2 + b**-2) ** -0.5, rel=1e-6)
     assert len(both.reasons) == 2
     assert "their errors cover" in both.said[-1]
+
+
+def test_a_tap_enters_the_spine_of_the_shaft_everywhere(truth: np.ndarray) -> None:
+    """The match, the lists and the sets all take ``shaft_spine``."""
+    reading = BenchReading(span_in=26.0, load_lb=2.0, deflection_in=0.6)
+    shaft = EVEN.record()
+    tapped = shaft.model_copy(update={"taps": (kept(shaft, *truth),)})
+    alone = shaft_spine(tapped)
+    assert alone is not None
+    assert shaft_spine(shaft) is None
+    assert alone.spine_26in_2lb_lb == pytest.approx(45.0 / 1.04, rel=5e-3)
+    bent = shaft.model_copy(update={"bench_readings": (reading,)})
+    both = shaft_spine(tapped.model_copy(update={"bench_readings": (reading,)}))
+    bench = shaft_spine(bent)
+    assert both is not None
+    assert bench is not None
+    assert both.relative_error < min(alone.relative_error, bench.relative_error)
+    assert min(alone.spine_26in_2lb_lb, bench.spine_26in_2lb_lb) < both.spine_26in_2lb_lb
+    assert both.sides == bench.sides
 
 
 def test_further_taps_do_not_average_away_what_they_share(truth: np.ndarray) -> None:

@@ -203,7 +203,9 @@ def _model(shaft: Shaft, point_gr: float) -> _Model:
     stuff = stuff_of(shaft)
     length = shaft.length_in * units.INCH
     mass = shaft.weight_gr * units.GRAIN
-    profile = shaft_profile(shaft, LEVEL, 0.0)
+    # The shape alone: what bench readings and earlier taps say of the level must not come in.
+    bare = shaft.model_copy(update={"bench_readings": (), "taps": ()})
+    profile = shaft_profile(bare, LEVEL, 0.0)
     radius = float(np.mean(profile.radius))
     inner = 0.0
     if shaft.wall_in is not None:
@@ -506,7 +508,7 @@ def _fitting(model: _Model, scale: float, bench: Spine | None, shaft: Shaft) -> 
     """How well a level goes with what is known of the shaft otherwise. [natural logarithm]"""
     level = model.level * scale**2 / model.stuff.lively
     if bench is not None:
-        off = math.log(level / bench.bending_stiffness)
+        off = math.log(_pounds(level) / bench.spine_26in_2lb_lb)
         return -2.5 * math.log1p((off / math.hypot(bench.relative_error, 0.06)) ** 2 / 4.0)
     stuff = model.stuff
     gyration, spread = model.gyration, stuff.spread
@@ -724,7 +726,8 @@ def with_taps(spine: Spine | None, shaft: Shaft) -> Spine | None:
     Holds
     -----
     What taps share (mass, length, ringing against resting load) does not average away between
-    them; the bench readings' own sides stay as they are. Where bench and taps differ by more than
+    them; the bench readings' own sides stay as they are. Both are compared as pounds (26 in span,
+    2 lb), whatever span the bench readings had. Where bench and taps differ by more than
     their errors, the error is widened by as much.
 
     Source
@@ -743,7 +746,7 @@ def with_taps(spine: Spine | None, shaft: Shaft) -> Spine | None:
     if not tones:
         return spine if spine is None else replace(spine, said=(*spine.said, *said))
     weight = np.array([one.own_error**-2.0 for one in tones])
-    logarithm = np.log([one.spine.bending_stiffness for one in tones])
+    logarithm = np.log([one.spine.spine_26in_2lb_lb for one in tones])
     middle = float(np.average(logarithm, weights=weight))
     own = float(1.0 / np.sqrt(weight.sum()))
     if len(tones) > 1:
@@ -753,11 +756,11 @@ def with_taps(spine: Spine | None, shaft: Shaft) -> Spine | None:
     error = math.hypot(own, shared)
     count = "1 tap" if len(tones) == 1 else f"{len(tones)} taps"
     if spine is None:
-        ratio = math.exp(middle) / tones[0].spine.bending_stiffness
+        ratio = math.exp(middle) / tones[0].spine.spine_26in_2lb_lb
         found = _scaled(tones[0].spine, ratio, error)
         return replace(found, said=(f"From {count} alone, no bench reading.", *said))
     bench_part = error**2 / (error**2 + spine.relative_error**2)
-    apart = middle - math.log(spine.bending_stiffness)
+    apart = middle - math.log(spine.spine_26in_2lb_lb)
     scatter = abs(apart) / math.hypot(error, spine.relative_error)
     both = error * spine.relative_error / math.hypot(error, spine.relative_error)
     ratio = math.exp((1.0 - bench_part) * apart)

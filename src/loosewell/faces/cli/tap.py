@@ -128,6 +128,7 @@ def tap(
         found = _shaft_as_tapped(before.record, given, across)
         bench = _bench_alone(before.record, jigs)
         result = _listened(recording, found, point_gr, error_in, bench, on, before)
+        result["jigs"] = jigs
         if not only_look:
             _keepable(point_gr)
             changed = before.record.model_copy(update={"taps": (result["tap"],)})
@@ -211,6 +212,7 @@ def _listened(
         "tone": tone,
         "bench": bench,
         "before": before,
+        "jigs": [],
         "tap": record,
         "kept": None,
     }
@@ -337,20 +339,16 @@ def _findings(result: dict[str, Any]) -> list[str]:
     kept: Kept | None = result["kept"]
     if kept is not None:
         lines.append(f"Kept with shaft {kept.record.name} (version {kept.version}).")
-        lines += _together(kept.record)
+        lines += _together(kept.record, result["jigs"])
     lines.append("A spine says nothing about whether the shaft is sound: look it over by hand.")
     return lines
 
 
-def _together(record: Any) -> list[str]:
+def _together(record: Any, jigs: list[Any]) -> list[str]:
     from loosewell.workshop.bench import shaft_spine
-    from loosewell.workshop.tap import with_taps
 
-    if not record.bench_readings and len(record.taps) < 2:
-        return []
-    bench = shaft_spine(record.model_copy(update={"taps": ()}))
-    spine = with_taps(bench, record)
-    if spine is None:
+    spine = shaft_spine(record, jigs)
+    if spine is None or (not record.bench_readings and len(record.taps) < 2):
         return []
     return [f"All readings and taps of it together: {spine.spine_text()}."]
 
