@@ -181,7 +181,8 @@ class BuildPlan:
     assumed: list[str] = field(default_factory=list)
     grains_per_pound: Band | None = None
     fletching_in: tuple[float, float] | None = None
-    joints_in: list[float] = field(default_factory=list)
+    joints_in: list[tuple[float, float]] = field(default_factory=list)
+    """Middle of each joint from the nock throat, and the length of its sleeve."""
 
     def as_dict(self) -> dict[str, Any]:
         """The plan as plain dictionaries and lists, ready for JSON."""
@@ -773,7 +774,7 @@ class _Bench:
             grains_per_pound=self._per_pound(weight, weight_error),
             fletching_in=feathers,
             joints_in=[
-                round(one.station_in - self.x_throat, 3)
+                (round(one.station_in - self.x_throat, 3), one.sleeve_length_in or 0.0)
                 for one in self.shaft.joints
                 if one.station_in < self.x_front
             ],

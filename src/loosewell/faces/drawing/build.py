@@ -133,10 +133,10 @@ def cut_plan(plan: BuildPlan, key: str = "cut") -> Sheet:
     outline += [(px(front), axis - tip)]
     lower = [(x, 2 * axis - y) for x, y in reversed(outline)]
     sheet.path(points([*outline, *lower]) + "Z", fill=pen.SHAFT, stroke=pen.WOOD_EDGE, pen=1.2)
-    for joint in plan.joints_in:
+    for joint, sleeve in plan.joints_in:
         sheet.rect(
-            px(throat + joint - 1.0), axis - r_point - 2, 2 * scale, 2 * r_point + 4,
-            pen.IRON, pen.INK, 0.8, 2,
+            px(throat + joint - 0.5 * sleeve), axis - r_point - 2, max(sleeve * scale, 2.0),
+            2 * r_point + 4, pen.IRON, pen.INK, 0.8, 2,
         )  # fmt: skip
     # The point over its taper, dashed: it is not cut.
     nose = px(front + 0.9)
@@ -340,21 +340,22 @@ def scrape_chart(plan: ScrapePlan, key: str = "scrape") -> Sheet:
             points([(px(one[0]), py(one[column])) for one in curve]),
             stroke=pen.INK if column == 1 else pen.SOFT_INK, pen=wide, dash=dash,
         )  # fmt: skip
+    named = px(0.0)
     for number, one in enumerate(plan.steps, 1):
         x, y = px(one.off_diameter_in), py(one.spine_lb.middle)
         sheet.circle(x, y, 5, pen.FIT if number == len(plan.steps) else pen.PAPER, pen.INK, 1.4)
-        if number in (1, 2, len(plan.steps)):
-            sheet.text(
-                x + 9, y - 8, f"{one.spine_lb.middle:.1f} lb, {one.diameter_in:.4f} in thick", 12.5,
-                halo=True,
-            ) if x < 0.62 * right else sheet.text(
-                x - 9, y + (22 if number == len(plan.steps) else -8),
-                f"{one.spine_lb.middle:.1f} lb, {one.diameter_in:.4f} in thick", 12.5, "end",
-                halo=True,
-            )  # fmt: skip
+        last = number == len(plan.steps)
+        end = px(plan.steps[-1].off_diameter_in)
+        if last or (number < 3 and x - named > 60.0 and end - x > 60.0):
+            named = x
+            words = f"{one.spine_lb.middle:.1f} lb, {one.diameter_in:.4f} in thick"
+            if last and x > 0.45 * right:
+                sheet.text(x - 9, y + 22, words, 12.5, "end", halo=True)
+            else:
+                sheet.text(x + 9, y - 9, words, 12.5, halo=True)
     sheet.circle(px(0.0), py(plan.spine_now.middle), 5, pen.INK)
     sheet.text(
-        px(0.0) + 10, py(plan.spine_now.middle) - 8, f"now {plan.spine_now.middle:.1f} lb", 12.5,
+        px(0.0) + 8, py(plan.spine_now.low) + 20, f"now {plan.spine_now.middle:.1f} lb", 12.5,
         bold=True, halo=True,
     )  # fmt: skip
     sheet.path(f"M{left} {bottom}H{right}M{left} {top}V{bottom}", stroke=pen.INK, pen=1.2)
