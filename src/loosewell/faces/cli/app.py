@@ -8,7 +8,18 @@ from typing import Annotated, Any
 import typer
 
 from loosewell.errors import FileRefusal
-from loosewell.faces.cli import bench, build, demo, keeping, match, serve, shoots, tap, tools
+from loosewell.faces.cli import (
+    bench,
+    build,
+    demo,
+    inspect,
+    keeping,
+    match,
+    serve,
+    shoots,
+    tap,
+    tools,
+)
 from loosewell.faces.cli.common import RefusingGroup, say_no
 
 _ORDER = (
@@ -74,6 +85,7 @@ match.register(app)
 serve.register(app)
 demo.register(app)
 keeping.register(app)
+inspect.register(app)
 shoots.register(app)
 build.register(app)
 tap.register(app)

@@ -88,7 +88,7 @@ def curve_chart(answer: MatchAnswer, key: str = "curve") -> Sheet:
     deepest = max(
         (row for _, _, row in _rows([x for x, _ in known], [s for _, s in known])), default=0
     )
-    tall = bottom + (122.0 + 12.0 * deepest if known else 74.0)
+    tall = bottom + (138.0 + 12.0 * deepest if known else 74.0)
     sheet = Sheet(_WIDTH, tall, "Share of clean shots against spine", words, key)
     sheet.text(10, 24, "Share of clean shots against spine", 16.5, bold=True)
 
@@ -143,21 +143,18 @@ def curve_chart(answer: MatchAnswer, key: str = "curve") -> Sheet:
     for x, shaft, row in _rows([x for x, _ in known], [s for _, s in known]):
         _marker(sheet, shaft, x, bottom + 84.0 + 12.0 * row)
     if known:
-        y = sheet.height - 12.0
-        legend = (
-            ("fits", "fits"),
-            ("acts weak", "acts weak"),
-            ("acts stiff", "acts stiff"),
-            ("not inspected", "not looked over"),
-            ("unfit", "do not shoot"),
+        legends = (
+            (("fits", "fits"), ("acts weak", "acts weak"), ("acts stiff", "acts stiff")),
+            (("not inspected", "not looked over, not offered"), ("unfit", "do not shoot")),
         )
-        x = 10.0
         sheet.text(10, bottom + 88.0, "Rack", 12)
-        for acts, name in legend:
-            sample = RackShaft("", "", None, None, None, None, acts)  # type: ignore[arg-type]
-            _marker(sheet, sample, x + 4, y - 4)
-            sheet.text(x + 13, y, name, 12)
-            x += 24.0 + pen.text_width(name, 12)
+        for y, legend in zip((sheet.height - 28.0, sheet.height - 12.0), legends, strict=True):
+            x = 10.0
+            for acts, name in legend:
+                sample = RackShaft("", "", None, None, None, None, acts)  # type: ignore[arg-type]
+                _marker(sheet, sample, x + 4, y - 4)
+                sheet.text(x + 13, y, name, 12)
+                x += 24.0 + pen.text_width(name, 12)
     stated_words = f"dash-dot: the stated {answer.share_stated_percent:.0f} %"
     sheet.text(right, bottom + 34, stated_words, 12, "end", fill=pen.FIT)
     return sheet
