@@ -328,6 +328,14 @@ def test_a_hard_stop_comes_before_any_shot() -> None:
     assert "settle the stop" in told.verdict
 
 
+def test_a_shaft_that_nobody_looked_over_is_warned_of() -> None:
+    codes = [one.code for one in both_ways(0.12).warnings]
+    assert "shoot-not-inspected" in codes
+    looked_over = shoot(inspection=Inspection(result="passed", on="2026-05-01"))
+    told = ends(*pair(), looked_over, point_weight_gr=125.0)
+    assert "shoot-not-inspected" not in [one.code for one in told.warnings]
+
+
 def test_a_shoot_shorter_than_the_draw_needs_is_refused_both_ways() -> None:
     short = shoot(length_in=24.0, stations=stations(TAPER[:3]), weight_gr=320.0)
     with pytest.raises(EngineRefusal, match="Neither way round helps"):

@@ -290,8 +290,8 @@ def _weighed(shaft: Shaft) -> list[Weighed]:
         raise MissingRefusal(
             f"Shaft {shaft.name} has {'no weighing' if not found else 'weighings of one day only'}"
             ", and drying shows only between days. Weigh it now and again in a week, always on "
-            'the same scale, and give all of them: loosewell shaft change NAME --weighing "612 gr on '
-            '2026-03-01" --weighing "588 gr on 2026-03-08".',
+            "the same scale, and give all of them: loosewell shaft change NAME --weighing "
+            '"612 gr on 2026-03-01" --weighing "588 gr on 2026-03-08".',
             code="drying-too-few",
         )
     for before, after in pairwise(found):

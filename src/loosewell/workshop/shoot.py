@@ -448,6 +448,15 @@ def ends(
     failed = stops.unfit(shaft)
     found = stops.stops(bow, archer, draw_in, length_in) + ([] if failed is None else [failed])
     doubts = stops.warnings(bow, archer, draw_in, draw.spread / units.INCH, today)
+    if failed is None and (shaft.inspection is None or shaft.inspection.result != "passed"):
+        doubts = [
+            *doubts,
+            Notice(
+                "shoot-not-inspected",
+                f"No passed inspection of {shaft.name} is on record. What follows is no advice to "
+                "shoot it: look it over by hand first (loosewell inspect).",
+            ),
+        ]
     usual = [*stops.cautions(archer, purpose, [shaft.material]), *told.cautions]
     invented = bow.invented or archer.invented or shaft.invented
     if found:
@@ -658,7 +667,7 @@ def _range_text(band: Band | None, spine: Spine) -> str:
 def _verdict(ways: list[Way], better: str | None, apart: float, unsure: float) -> str:
     lies, turned = ways
     said = (
-        f"Out of 100 shots {lies.clean_percent.middle:.0f} come out clean as it lies "
+        f"out of 100 shots {lies.clean_percent.middle:.0f} come out clean as it lies "
         f"(thick end {lies.thick_end}) and {turned.clean_percent.middle:.0f} turned round (thick "
         f"end {turned.thick_end}); the difference is {apart:+.1f} ± {unsure:.1f}"
     )

@@ -386,7 +386,7 @@ def _print_ends(told: Ends) -> None:
         share = way.clean_percent
         print(f"\n{way.name.capitalize()}: thick end {way.thick_end}")
         print(f"  clean shots  {share.middle:.0f} of 100 ({_range(share)} by counting)")
-        _say(f"spines       {way.spine_range_text}", "  ")
+        _say(way.spine_range_text, "  spines       ")
         balance, foc = way.balance_from_nock_throat_in, way.foc_percent
         print(
             f"  balance      {balance.middle:.1f} in from the nock throat ({_range(balance, 1)}), "
@@ -394,7 +394,7 @@ def _print_ends(told: Ends) -> None:
         )
         mass = way.arrow_weight_gr
         print(f"  arrow        {mass.middle:.0f} gr ({_range(mass)})")
-        _say(f"ends         {way.nock_text}; front end {way.front_diameter_in:.3f} in", "  ")
+        _say(f"{way.nock_text}; front end {way.front_diameter_in:.3f} in", "  ends         ")
     print()
     _say(told.range_shift_text)
     _say(told.cut_text)
