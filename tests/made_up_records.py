@@ -13,6 +13,7 @@ from loosewell.records.arrow_set import ArrowSet, SetMember
 from loosewell.records.bounds import BOUNDS
 from loosewell.records.bow import Bow, DrawReading, SpeedReading
 from loosewell.records.jig import Jig
+from loosewell.records.outing import Change, Outing, ShotSeen
 from loosewell.records.shaft import (
     BenchReading,
     Check,
@@ -377,6 +378,45 @@ def arrow_sets(draw: st.DrawFn, shaft: str = "the shaft") -> ArrowSet:
     )
 
 
+shots_seen = st.builds(
+    ShotSeen,
+    arrow=st.none() | words,
+    bare=st.booleans(),
+    left_in=number("shot.left_in"),
+    high_in=number("shot.high_in"),
+    place_error_in=known_or_not("shot.place_error_in"),
+    nock_sideways=one_of(ShotSeen, "nock_sideways"),
+    nock_high_deg=known_or_not("shot.nock_high_deg"),
+    angle_error_deg=known_or_not("shot.angle_error_deg"),
+    called=one_of(ShotSeen, "called"),
+    cold=st.booleans(),
+    marks=st.sampled_from([(), ("none",), ("feather worn", "knock heard")]),
+    speed_fps=known_or_not("shot.speed_fps"),
+    speed_error_percent=known_or_not("shot.speed_error_percent"),
+)
+
+
+@st.composite
+def outings(draw: st.DrawFn, bow: str = "the bow", archer: str = "the archer") -> Outing:
+    return Outing(
+        name=draw(names),
+        bow=bow,
+        archer=archer,
+        on=draw(days.filter(lambda day: day is not None)),
+        distance_yd=draw(number("outing.distance_yd")),
+        shots=tuple(draw(st.lists(shots_seen, min_size=1, max_size=3))),
+        arrow=draw(st.none() | words),
+        positions_from=draw(st.sampled_from(["aim", "fletched group"])),
+        brace_height_in=draw(known_or_not("bow.brace_height_in")),
+        nocking_height_in=draw(known_or_not("bow.nocking_height_in")),
+        temperature_f=draw(known_or_not("outing.temperature_f")),
+        wind_left_fps=draw(known_or_not("outing.wind_left_fps")),
+        change=draw(st.none() | st.just(Change(what="point", text="150 gr"))),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
 BY_KIND: dict[str, st.SearchStrategy[Any]] = {
     "bow": bows(),
     "archer": archers(),
@@ -384,4 +424,5 @@ BY_KIND: dict[str, st.SearchStrategy[Any]] = {
     "arrow": arrows(),
     "jig": jigs(),
     "set": arrow_sets(),
+    "outing": outings(),
 }

@@ -19,13 +19,16 @@ from loosewell.records import (
     ArrowSet,
     BenchReading,
     Bow,
+    Change,
     Check,
     ExtraPart,
     Jig,
     Joint,
+    Outing,
     Section,
     SetMember,
     Shaft,
+    ShotSeen,
     Tap,
     Weighing,
 )
@@ -41,6 +44,7 @@ MODELS = {
     "arrow": Arrow,
     "jig": Jig,
     "set": ArrowSet,
+    "outing": Outing,
 }
 
 
@@ -274,6 +278,61 @@ def test_a_file_of_version_3_opens_with_jigs_sets_and_weighings(workshop_path: P
         SetMember(shaft="S1", nock_angle_deg=90.0, stiff_side_mark="red dot"),
         SetMember(shaft="S2"),
     )
+
+
+def test_a_file_of_version_4_opens_with_outings_answers_and_what_was_set_aside(
+    workshop_path: Path,
+) -> None:
+    from_dump(OLD[3], workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        evening = workshop.get("outing", "first evening").record
+        (told,) = workshop.answers("First evening")
+        (aside,) = workshop.asides()
+        bow, archer = workshop.number_of("bow", "Ash"), workshop.number_of("archer", "Wren")
+    assert evening == Outing(
+        name="First evening",
+        bow="Ash",
+        archer="Wren",
+        on="2024-05-30",  # type: ignore[arg-type]
+        distance_yd=10.0,
+        arrow="A1",
+        shots=(
+            ShotSeen(left_in=2.0, high_in=-1.0, nock_sideways="straight", marks=("none",)),
+            ShotSeen(
+                arrow="S1",
+                bare=True,
+                left_in=-6.0,
+                high_in=-2.0,
+                place_error_in=1.0,
+                nock_left_deg=8.0,
+                angle_error_deg=2.0,
+                called="good",
+                cold=True,
+                marks=("powder on the tail",),
+                speed_fps=150.0,
+                speed_error_percent=1.0,
+            ),
+        ),
+        positions_from="fletched group",
+        brace_height_in=6.5,
+        nocking_height_in=0.4,
+        temperature_f=50.0,
+        wind_left_fps=-3.0,
+        change=Change(what="point", text="150 gr"),
+        remarks="drizzle",
+        invented=True,
+    )
+    assert (told.outing, told.outing_version, told.engine, told.seed) == (
+        "First evening",
+        1,
+        "loosewell 0",
+        5,
+    )
+    assert told.answer == {"heading": "an answer", "causes": [["stiff", 0.5]]}
+    assert told.learned == {"keys": ["draw"]}
+    assert (told.bow_id, told.archer_id) == (bow, archer)
+    assert (aside.bow_id, aside.archer_id, aside.last_answer_id) == (bow, None, told.number)
+    assert aside.why == "new limbs"
 
 
 def test_a_second_step_that_stops_half_way_leaves_version_1_whole(workshop_path: Path) -> None:

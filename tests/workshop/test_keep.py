@@ -47,7 +47,7 @@ def ash(**fields: Any) -> Bow:
     return Bow(**{"name": "Ash", "hand": "right", "brace_height_in": 7.0, **fields})
 
 
-@pytest.mark.parametrize("kind", ["bow", "archer", "shaft", "arrow", "jig", "set"])
+@pytest.mark.parametrize("kind", ["bow", "archer", "shaft", "arrow", "jig", "set", "outing"])
 @given(data=st.data())
 def test_a_record_on_disk_and_back_is_the_same(kind: Kind, data: st.DataObject) -> None:
     record = data.draw(made_up_records.BY_KIND[kind])
@@ -56,6 +56,9 @@ def test_a_record_on_disk_and_back_is_the_same(kind: Kind, data: st.DataObject) 
         with Workshop.open(path, now=noon) as workshop:
             if kind in ("arrow", "set"):
                 workshop.add(Shaft(name="the shaft"))
+            if kind == "outing":
+                workshop.add(Bow(name="the bow", hand="right"))
+                workshop.add(Archer(name="the archer", hand="right"))
             assert workshop.add(record).record == record
         with Workshop.open(path, now=noon) as workshop:
             kept = workshop.get(kind, record.name)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from loosewell.records.arrow_set import ArrowSet, SetMember
     from loosewell.records.bow import Bow, DrawReading, SpeedReading
     from loosewell.records.jig import Jig
+    from loosewell.records.outing import Change, Outing, ShotSeen
     from loosewell.records.shaft import (
         BenchReading,
         Check,
@@ -35,6 +36,9 @@ _HOMES = {
     "ArrowSet": "arrow_set",
     "SetMember": "arrow_set",
     "Jig": "jig",
+    "Change": "outing",
+    "Outing": "outing",
+    "ShotSeen": "outing",
     "Bow": "bow",
     "DrawReading": "bow",
     "SpeedReading": "bow",
@@ -55,6 +59,7 @@ __all__ = [
     "ArrowSet",
     "BenchReading",
     "Bow",
+    "Change",
     "Check",
     "DiameterStation",
     "DrawReading",
@@ -63,9 +68,11 @@ __all__ = [
     "Inspection",
     "Jig",
     "Joint",
+    "Outing",
     "Section",
     "SetMember",
     "Shaft",
+    "ShotSeen",
     "SpeedReading",
     "Tap",
     "Weighing",

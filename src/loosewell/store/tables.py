@@ -2,8 +2,9 @@
 
 Beside the fields every table keeps ``id``, ``name_key`` (the name without
 regard to capitals, unique), ``version``, ``retired`` and ``changed_at``. Every
-state a record ever had lies in ``history``, which the file itself refuses to
-change or to shorten.
+state a record ever had lies in ``history``; what was answered to an outing lies
+in ``answer``, and what was set aside of it in ``set_aside``. These three the file
+itself refuses to change or to shorten.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from sqlalchemy import (
 # "LOSE" in ASCII: how a workshop file is told from any other SQLite file.
 APPLICATION_ID = 0x4C4F5345
 # Number of the newest migration; the file carries it as its user_version.
-SCHEMA_VERSION = 3
+SCHEMA_VERSION = 4
 
 metadata = MetaData(
     naming_convention={
@@ -181,6 +182,55 @@ arrow_set = Table(
     Column("invented", Boolean, nullable=False),
 )
 
+outing = Table(
+    "outing",
+    metadata,
+    *_bookkeeping(),
+    Column("name", Text, nullable=False, unique=True),
+    Column("bow", Text, ForeignKey("bow.name", onupdate="CASCADE"), nullable=False),
+    Column("archer", Text, ForeignKey("archer.name", onupdate="CASCADE"), nullable=False),
+    Column("on", Date, nullable=False),
+    Column("distance_yd", Float, nullable=False),
+    _json("shots"),
+    Column("arrow", Text),
+    Column("positions_from", Text, nullable=False),
+    Column("brace_height_in", Float),
+    Column("nocking_height_in", Float),
+    Column("temperature_f", Float),
+    Column("wind_left_fps", Float),
+    _json("change"),
+    Column("remarks", Text),
+    Column("invented", Boolean, nullable=False),
+)
+
+# What was answered to an outing, and what was learned by it; and what was later set aside of it.
+# Bow, archer and outing are told by their ids, which no renaming moves.
+answer = Table(
+    "answer",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("outing_id", Integer, nullable=False),
+    Column("outing_version", Integer, nullable=False),
+    Column("outing", Text, nullable=False),
+    Column("bow_id", Integer, nullable=False),
+    Column("archer_id", Integer, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("engine", Text, nullable=False),
+    Column("seed", Integer, nullable=False),
+    Column("answer", JSON, nullable=False),
+    _json("learned"),
+)
+set_aside = Table(
+    "set_aside",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("bow_id", Integer),
+    Column("archer_id", Integer),
+    Column("last_answer_id", Integer, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("why", Text, nullable=False),
+)
+
 history = Table(
     "history",
     metadata,
@@ -201,22 +251,20 @@ KINDS: dict[str, Table] = {
     "arrow": arrow,
     "jig": jig,
     "set": arrow_set,
+    "outing": outing,
 }
 BOOKKEEPING = ("id", "name_key", "version", "retired", "changed_at")
 
 
 def triggers() -> dict[str, str]:
     """The triggers that keep what was written, by name."""
-    kept = {
-        "history_is_not_changed": (
-            "CREATE TRIGGER history_is_not_changed BEFORE UPDATE ON history BEGIN "
-            "SELECT RAISE(ABORT, 'history is never changed'); END"
-        ),
-        "history_is_not_deleted": (
-            "CREATE TRIGGER history_is_not_deleted BEFORE DELETE ON history BEGIN "
-            "SELECT RAISE(ABORT, 'history is never deleted'); END"
-        ),
-    }
+    kept = {}
+    for name in ("history", "answer", "set_aside"):
+        for word, deed in (("changed", "UPDATE"), ("deleted", "DELETE")):
+            kept[f"{name}_is_not_{word}"] = (
+                f"CREATE TRIGGER {name}_is_not_{word} BEFORE {deed} ON {name} BEGIN "
+                f"SELECT RAISE(ABORT, '{name.replace('_', ' ')} is never {word}'); END"
+            )
     for kind, table in KINDS.items():
         kept[f"{kind}_is_not_deleted"] = (
             f"CREATE TRIGGER {kind}_is_not_deleted BEFORE DELETE ON {table.name} BEGIN "

@@ -29,6 +29,7 @@ from loosewell.records.arrow_set import ArrowSet
 from loosewell.records.base import plain_text
 from loosewell.records.bow import Bow
 from loosewell.records.jig import Jig
+from loosewell.records.outing import Outing
 from loosewell.records.shaft import Shaft
 
 if TYPE_CHECKING:
@@ -36,12 +37,18 @@ if TYPE_CHECKING:
 
     from loosewell.store.shelf import Shelf
 
-Kind = Literal["bow", "archer", "shaft", "arrow", "jig", "set"]
-AnyRecord = Bow | Archer | Shaft | Arrow | Jig | ArrowSet
+Kind = Literal["bow", "archer", "shaft", "arrow", "jig", "set", "outing"]
+AnyRecord = Bow | Archer | Shaft | Arrow | Jig | ArrowSet | Outing
 
 RECORDS: dict[
     str,
-    type[Bow] | type[Archer] | type[Shaft] | type[Arrow] | type[Jig] | type[ArrowSet],
+    type[Bow]
+    | type[Archer]
+    | type[Shaft]
+    | type[Arrow]
+    | type[Jig]
+    | type[ArrowSet]
+    | type[Outing],
 ] = {
     "bow": Bow,
     "archer": Archer,
@@ -49,6 +56,7 @@ RECORDS: dict[
     "arrow": Arrow,
     "jig": Jig,
     "set": ArrowSet,
+    "outing": Outing,
 }
 # A nock set on the end may make an arrow a little longer than the shaft it is built on.
 LONGEST_NOCK_IN = 1.0
@@ -74,8 +82,40 @@ class Version:
     record: AnyRecord
 
 
+@dataclass(frozen=True)
+class Answered:
+    """An answer given to an outing, as it was given. ``at`` is in universal time.
+
+    Outing, bow and archer are told by the numbers they keep under whatever name they go;
+    ``outing`` is the name it had.
+    """
+
+    number: int
+    outing_id: int
+    outing_version: int
+    outing: str
+    bow_id: int
+    archer_id: int
+    at: datetime.datetime
+    engine: str
+    seed: int
+    answer: Any
+    learned: Any
+
+
+@dataclass(frozen=True)
+class Aside:
+    """What was learned of a bow or an archer up to an answer, set aside. ``at`` is universal."""
+
+    bow_id: int | None
+    archer_id: int | None
+    last_answer_id: int
+    at: datetime.datetime
+    why: str
+
+
 def kind_of(record: AnyRecord) -> Kind:
-    """The word for a record: bow, archer, shaft, arrow, jig or set."""
+    """The word for a record: bow, archer, shaft, arrow, jig, set or outing."""
     return cast(Kind, next(kind for kind, model in RECORDS.items() if type(record) is model))
 
 
@@ -172,7 +212,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft, arrow, jig or set. [word]
+            bow, archer, shaft, arrow, jig, set or outing. [word]
         retired : bool
             Whether the retired ones are listed instead of the ones in use. [yes or no]
 
@@ -200,7 +240,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft, arrow, jig or set. [word]
+            bow, archer, shaft, arrow, jig, set or outing. [word]
         name : str
             Its name. [text]
         if_version : int, optional
@@ -284,6 +324,125 @@ class Workshop:
             )
             for one in rows
         ]
+
+    def keep_answer(
+        self, outing: str, engine: str, seed: int, answer: Any, learned: Any = None
+    ) -> Answered:
+        """The answer to an outing, written beside the ones before; never changed afterwards.
+
+        Parameters
+        ----------
+        outing : str
+            Its name. [text]
+        engine : str
+            What answered, with its version. [text]
+        seed : int
+            Of the samples. [-]
+        answer, learned : dict
+            Ready for JSON; ``learned`` is None where nothing was. [trade units]
+
+        Returns
+        -------
+        kept : Answered
+            As it lies in the file. [object]
+        """
+        from loosewell.store import tables
+
+        at = self._moment()
+        with self._shelf.writing() as connection:
+            row = _row(connection, "outing", outing)
+            values = {
+                "outing_id": row.id,
+                "outing_version": row.version,
+                "outing": row.name,
+                "bow_id": _row(connection, "bow", row.bow).id,
+                "archer_id": _row(connection, "archer", row.archer).id,
+                "at": at.isoformat(),
+                "engine": engine,
+                "seed": seed,
+                "answer": answer,
+                "learned": learned,
+            }
+            result = connection.execute(tables.answer.insert().values(**values))
+            assert result.inserted_primary_key is not None
+            number = int(result.inserted_primary_key[0])
+            kept = connection.execute(
+                tables.answer.select().where(tables.answer.c.id == number)
+            ).one()
+            return _answered(kept)
+
+    def answers(self, outing: str | None = None) -> builtins.list[Answered]:
+        """The answers to one outing, or to all of them, the oldest first."""
+        from loosewell.store import tables
+
+        with self._shelf.reading() as connection:
+            asked = tables.answer.select().order_by(tables.answer.c.id)
+            if outing is not None:
+                row = _row(connection, "outing", outing)
+                asked = asked.where(tables.answer.c.outing_id == row.id)
+            return [_answered(one) for one in connection.execute(asked).all()]
+
+    def put_aside(self, bow: str | None, archer: str | None, why: str) -> Aside:
+        """What was learned of a bow, of an archer, or of both together, used no more from now on.
+
+        Nothing is deleted: the answers stay, and outings read afterwards teach anew.
+        """
+        from sqlalchemy import func, select
+
+        from loosewell.store import tables
+
+        reason = " ".join(plain_text(why, "The reason").split())
+        if not reason:
+            raise BoundRefusal(
+                "No reason was given for setting aside what was learned. Say why in a few words: "
+                '--why "new limbs".',
+                code="missing-why",
+            )
+        if bow is None and archer is None:
+            raise BoundRefusal(
+                "It was not said whose learning is set aside. Give --bow, --archer or both.",
+                code="missing-name",
+            )
+        at = self._moment()
+        with self._shelf.writing() as connection:
+            last = connection.execute(select(func.max(tables.answer.c.id))).scalar() or 0
+            values = {
+                "bow_id": None if bow is None else _row(connection, "bow", bow).id,
+                "archer_id": None if archer is None else _row(connection, "archer", archer).id,
+                "last_answer_id": last,
+                "at": at.isoformat(),
+                "why": reason,
+            }
+            connection.execute(tables.set_aside.insert().values(**values))
+            return _aside(values)
+
+    def asides(self) -> builtins.list[Aside]:
+        """Everything that was ever set aside, the oldest first."""
+        from loosewell.store import tables
+
+        with self._shelf.reading() as connection:
+            rows = connection.execute(
+                tables.set_aside.select().order_by(tables.set_aside.c.id)
+            ).all()
+        return [_aside(one._mapping) for one in rows]
+
+    def number_of(self, kind: Kind, name: str) -> int:
+        """The number a record keeps under whatever name it goes."""
+        with self._shelf.reading() as connection:
+            return int(_row(connection, kind, name).id)
+
+    def state(self, kind: Kind, number: int, version: int) -> AnyRecord:
+        """A record as it once stood."""
+        from loosewell.store import tables
+
+        states = tables.history.c
+        with self._shelf.reading() as connection:
+            row = connection.execute(
+                tables.history.select().where(
+                    states.kind == kind, states.record_id == number, states.version == version
+                )
+            ).one()
+        return RECORDS[kind].model_validate(row.record)
 
     def import_shafts(self, path: Path) -> builtins.list[Kept]:
         """The shafts of a table, all of them or none.
@@ -391,6 +550,13 @@ class Workshop:
             return record.model_copy(update={"shaft": shaft.name})
         if isinstance(record, ArrowSet):
             return _set_as_kept(connection, record)
+        if isinstance(record, Outing):
+            return record.model_copy(
+                update={
+                    "bow": _row(connection, "bow", record.bow).name,
+                    "archer": _row(connection, "archer", record.archer).name,
+                }
+            )
         return record
 
     def _follow(
@@ -412,6 +578,11 @@ class Workshop:
                         for one in record.members
                     )
                     record = record.model_copy(update={"members": members})
+                elif isinstance(record, Outing) and field == "shots":
+                    renamed = _shot_by(connection, record, kind, old, new)
+                    if renamed is None:
+                        continue
+                    record = renamed
                 elif getattr(record, field) != new:
                     continue
                 what = f"changed {field} ({kind} {old} is now called {new})"
@@ -420,10 +591,32 @@ class Workshop:
 
 # Which kinds of record name another kind, and in which field.
 _NAMED_BY: dict[str, tuple[tuple[Kind, str], ...]] = {
-    "shaft": (("arrow", "shaft"), ("set", "members")),
-    "bow": (("set", "bow"),),
-    "archer": (("set", "archer"),),
+    "shaft": (("arrow", "shaft"), ("set", "members"), ("outing", "shots")),
+    "arrow": (("outing", "shots"),),
+    "bow": (("set", "bow"), ("outing", "bow")),
+    "archer": (("set", "archer"), ("outing", "archer")),
 }
+
+
+def _shot_by(
+    connection: Connection, record: Outing, kind: Kind, old: str, new: str
+) -> Outing | None:
+    """The outing with the new name of an arrow or shaft; None where it does not name it.
+
+    A name that an arrow carries means the arrow, also where a shaft is called alike.
+    """
+    if kind == "shaft":
+        arrow = _table("arrow")
+        alike = arrow.select().where(arrow.c.name_key == _key(old))
+        if connection.execute(alike).first() is not None:
+            return None
+
+    def now(name: str | None) -> str | None:
+        return new if name is not None and _key(name) == _key(old) else name
+
+    shots = tuple(one.model_copy(update={"arrow": now(one.arrow)}) for one in record.shots)
+    found = record.model_copy(update={"arrow": now(record.arrow), "shots": shots})
+    return None if found == record else found
 
 
 def _set_as_kept(connection: Connection, record: ArrowSet) -> ArrowSet:
@@ -578,6 +771,32 @@ def _remember(
     )
 
 
+def _answered(row: Row[Any]) -> Answered:
+    return Answered(
+        row.id,
+        row.outing_id,
+        row.outing_version,
+        row.outing,
+        row.bow_id,
+        row.archer_id,
+        datetime.datetime.fromisoformat(row.at),
+        row.engine,
+        row.seed,
+        row.answer,
+        row.learned,
+    )
+
+
+def _aside(row: Any) -> Aside:
+    return Aside(
+        row["bow_id"],
+        row["archer_id"],
+        row["last_answer_id"],
+        datetime.datetime.fromisoformat(row["at"]),
+        row["why"],
+    )
+
+
 def refuse_future_days(record: AnyRecord, today: datetime.date) -> None:
     """Nothing when every day of a record has come; a refusal otherwise.
 
@@ -602,6 +821,8 @@ def _days(record: AnyRecord) -> list[tuple[datetime.date | None, str]]:
         return [(record.checked_on, "The jig was checked")]
     if isinstance(record, ArrowSet):
         return [(record.made_on, "The set was made")]
+    if isinstance(record, Outing):
+        return [(record.on, "The outing took place")]
     if not isinstance(record, Shaft):
         return []
     seen = record.inspection
