@@ -26,6 +26,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from loosewell.errors import Refusal
 from loosewell.faces import asking, drawing, leaf, wording
+from loosewell.faces.web import photo
 from loosewell.faces.web.work import Bench
 from loosewell.units import quantity
 from loosewell.workshop import ask
@@ -240,6 +241,8 @@ def make_app(
         return StreamingResponse(
             tell(), media_type="text/event-stream", headers={"Cache-Control": "no-store"}
         )
+
+    photo.register(app, page)
 
     @app.get("/look")
     def look(look: str = "", back: str = "/") -> RedirectResponse:
