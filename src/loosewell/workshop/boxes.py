@@ -7,18 +7,24 @@ the points still inside, and leaves a branch as soon as no set in it can come un
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numba import njit
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
 
 
 @njit(cache=True, nogil=True)
-def _lowest(number, members, size):
+def _lowest(number: Array, members: Index, size: int) -> Any:
     """Sum of the lowest so many numbers of some members."""
     return np.sort(number[members])[:size].sum()
 
 
 @njit(cache=True, nogil=True)
-def _narrowest(value, members, size):
+def _narrowest(value: Array, members: Index, size: int) -> Any:
     """Width of the narrowest window of one feature that holds so many members."""
     row = np.sort(value[members])
     least = np.inf
@@ -28,7 +34,7 @@ def _narrowest(value, members, size):
 
 
 @njit(cache=True, nogil=True)
-def _lost_an_edge(value, members, level, low, high):
+def _lost_an_edge(value: Array, members: Index, level: int, low: Array, high: Array) -> bool:
     """Whether no member lies any more on some side of the windows chosen so far."""
     for f in range(level):
         on_low, on_high = False, False
@@ -41,7 +47,9 @@ def _lost_an_edge(value, members, level, low, high):
 
 
 @njit(cache=True, nogil=True)
-def _search(value, price, size, limit, found, most, every):
+def _search(
+    value: Array, price: Array, size: int, limit: Array, found: Array, most: int, every: bool
+) -> tuple[int, int]:
     """Boxes under the limits of the points they start at; their number and the branches tried.
 
     With ``every`` all of them into the rows of found as far as they reach, and limits stay;
@@ -123,7 +131,9 @@ def _search(value, price, size, limit, found, most, every):
 
 
 @njit(cache=True, nogil=True)
-def cheapest_boxes(value, price, size, limit, most):
+def cheapest_boxes(
+    value: Array, price: Array, size: int, limit: Array, most: int
+) -> tuple[Array, bool]:
     """The cheapest box that starts at each point in the first feature.
 
     Parameters
@@ -154,7 +164,9 @@ def cheapest_boxes(value, price, size, limit, most):
 
 
 @njit(cache=True, nogil=True)
-def boxes_under(value, price, size, limit, room, most):
+def boxes_under(
+    value: Array, price: Array, size: int, limit: float, room: int, most: int
+) -> tuple[Array, bool]:
     """Every box whose cost with the cheapest prices inside is not above a limit.
 
     Parameters

@@ -5,6 +5,7 @@ Plain arrays in and out; docs/bench/sets.md tells the method so that it can be r
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -107,6 +108,24 @@ class _State:
             self.subsets[key] = group, some, cost_of(one.value, some)
 
 
+_AWAKE: list[threading.Thread] = []
+
+
+def wake() -> None:
+    """Compile the search, or load it, while the caller does other work."""
+
+    def compile_both() -> None:
+        from loosewell.workshop import boxes
+
+        value, price = np.zeros((1, 2)), np.zeros(2)
+        boxes.cheapest_boxes(value, price, 2, price, 10)
+        boxes.boxes_under(value, price, 2, 0.0, 1, 10)
+
+    if not _AWAKE:
+        _AWAKE.append(threading.Thread(target=compile_both, daemon=True))
+        _AWAKE[0].start()
+
+
 def cost_of(value: Array, members: Index) -> float:
     """What a set costs: the sum over the features of its widest difference."""
     return float(np.ptp(value[:, members], axis=1).sum())
@@ -140,6 +159,8 @@ def choose_sets(
     choice : Choice
         Sets in the order of the groups; an empty choice when no set can be filled.
     """
+    wake()
+    _AWAKE[0].join()
     from loosewell.workshop import boxes
 
     began = time.perf_counter()
