@@ -224,6 +224,17 @@ def test_a_stray_tone_and_a_second_side_do_not_mislead() -> None:
     assert scale == pytest.approx(1.0, rel=one_percent)
 
 
+def test_a_mode_missing_between_others_costs_and_one_missing_at_the_top_does_not() -> None:
+    def best(*modes: int) -> float:
+        heard = RATIOS[np.array(modes) - 1]
+        score, _, read = tone.match_modes(heard, np.full(len(modes), 0.7), RATIOS, SLACK)[0]
+        assert tuple(read) == modes
+        return score
+
+    assert best(1, 2, 3) - best(1, 3, 4) == pytest.approx(1.4, abs=0.01)
+    assert best(1, 2, 3) - best(2, 3, 4) == pytest.approx(0.7, abs=0.01)
+
+
 def test_one_tone_alone_is_left_open() -> None:
     readings = tone.match_modes(np.array([177.0]), np.array([1.0]), RATIOS, SLACK)
     assert {int(read[0]) for _, _, read in readings} >= {1, 2, 3}
