@@ -76,6 +76,7 @@ class Shaft:
     inspected_on: str = "2026-03-14"
     inspected_by: str = "Hale"
     inspection_note: str = ""
+    checks: list[tuple[str, str, str]] = field(default_factory=list)
     remarks: str = ""
     readings: list[tuple[float, float, float, float, float | None]] = field(default_factory=list)
 
@@ -243,8 +244,12 @@ def rack() -> list[Shaft]:
     by_name = {shaft.name: shaft for shaft in found}
     unfit = by_name["P3"]
     unfit.inspection = "failed"
-    unfit.inspection_note = "Grain runs out 1 in 8 near the middle, and a hairline beside it."
-    for name in ("H1", "H2", "L3", "B3"):  # nobody has looked at these yet
+    unfit.inspection_note = "Tied with a red thread until it is broken."
+    unfit.checks = [("run-out", "fault", "1 in 8 near the middle"), ("cracks", "fault", "hairline")]
+    begun = by_name["B3"]
+    begun.inspection = "incomplete"
+    begun.checks = [("run-out", "fine", ""), ("cracks", "not looked at", "no gloves at hand")]
+    for name in ("H1", "H2", "L3"):  # nobody has looked at these yet
         by_name[name].inspection = by_name[name].inspected_on = by_name[name].inspected_by = ""
     for name in ("S6", "L3"):
         by_name[name].bench = "none"
@@ -290,6 +295,9 @@ def table(shafts: list[Shaft]) -> list[list[str]]:
         header += [f"span {number} (in)", f"load {number} (lb)", f"deflection {number} (in)"]
         header += [f"deflection error {number} (in)", f"rotation {number} (deg)"]
     header += ["inspection result", "inspection on", "inspection by", "inspection note"]
+    checks = max(len(shaft.checks) for shaft in shafts)
+    for number in range(1, checks + 1):
+        header += [f"check {number}", f"check finding {number}", f"check note {number}"]
     header += ["kept where", "remarks", "invented"]
 
     def shown(value: float | None) -> str:
@@ -313,6 +321,8 @@ def table(shafts: list[Shaft]) -> list[list[str]]:
             else:
                 row += [""] * 5
         row += [shaft.inspection, shaft.inspected_on, shaft.inspected_by, shaft.inspection_note]
+        for place in range(checks):
+            row += shaft.checks[place] if place < len(shaft.checks) else ("", "", "")
         row += [shaft.kept_where, shaft.remarks, "yes"]
         rows.append(row)
     return rows

@@ -207,6 +207,15 @@ def sample_answer() -> MatchAnswer:
     rack[4] = replace(
         rack[4], acts="unfit", chance_percent=None, note="Marked unfit: crack at the nock."
     )
+    rack[11] = replace(
+        rack[11],
+        acts="not inspected",
+        chance_percent=None,
+        change=None,
+        note="not inspected: look it over first",
+        would_act="fits",
+        would_chance_percent=71.0,
+    )
     rack[7] = replace(
         rack[7],
         acts="not measured",

@@ -294,3 +294,21 @@ def test_a_taken_port_is_a_sentence(demo_path: Path) -> None:
     assert ended.returncode == 2
     assert f"Port {port} on this machine cannot be used" in ended.stderr
     assert "Traceback" not in ended.stderr
+
+
+@pytest.mark.parametrize("full", [False, True])
+def test_a_shaft_nobody_looked_over_stands_apart_and_is_not_told_as_fitting(full: bool) -> None:
+    answer = sample_answer()
+    (row,) = [one for one in answer.rack if one.acts == "not inspected"]
+    lines = told(140, full=full).splitlines()
+    if full:
+        assert any(
+            row.shaft in line
+            and "Were it sound, its readings say it would fit, chance 71 %." in line
+            for line in lines
+        )
+        assert not any(line.startswith(row.shaft) and "fits" in line.split() for line in lines)
+        return
+    start = "Not inspected, not offered until looked over (loosewell inspect NAME): "
+    assert f"{start}{row.shaft} (would be 71 %)." in lines
+    assert not any(line.startswith(row.shaft) for line in lines)

@@ -175,7 +175,7 @@ def _record(
         return
     print(f"Recorded: shaft {shaft.record.name}, {_seen_text(seen)} (version {version}).")
     if seen.result == "failed":
-        print("Do not shoot it: no match offers it any more. " + inspection.BREAK_IT)
+        _wrapped("Do not shoot it: no match offers it any more. " + inspection.BREAK_IT)
     elif seen.result == "incomplete":
         print("Not finished, so no match offers it. Look at the rest and record it again.")
     else:
@@ -212,8 +212,8 @@ def _show(kept: Workshop, shaft: Kept, arrow: Arrow | None, as_json: bool) -> No
     _print_checklist(record.name, record.kind, shaft.retired, arrow, looks)
     _print_past(record.inspection, past)
     print()
-    print("Look again after " + "; after ".join(inspection.AGAIN_AFTER) + ".")
-    print(inspection.BREAK_IT)
+    _wrapped("Look again after " + "; after ".join(inspection.AGAIN_AFTER) + ".")
+    _wrapped(inspection.BREAK_IT)
     print("All of this is common practice, no source; no record here makes a shaft sound.")
     print()
     print("Record what you find:")
@@ -291,7 +291,7 @@ def _list_due(kept: Workshop, days: float, as_json: bool) -> None:
         )
         return
     _print_due(found, len(shafts), days)
-    print("Look again after " + "; after ".join(inspection.AGAIN_AFTER) + ".")
+    _wrapped("Look again after " + "; after ".join(inspection.AGAIN_AFTER) + ".")
     print("The file cannot know of these: only its days are counted here.")
 
 
@@ -319,6 +319,12 @@ def _print_due(found: list[Due], count: int, days: float) -> None:
             )
             print(f"  {_due_name(one):<{wide}}  {one.why}{seen}")
     print()
+
+
+def _wrapped(text: str) -> None:
+    import textwrap
+
+    print("\n".join(textwrap.wrap(text, 98)))
 
 
 def _due_name(one: Due) -> str:
