@@ -160,6 +160,8 @@ class Leftover:
     text: str
     spine_26in_2lb_lb: float | None
     weight_gr: float | None
+    where: str = ""
+    """Where it lands, for one that fits; so that the list stays short."""
 
 
 @dataclass(frozen=True)
@@ -368,7 +370,9 @@ def records(answer: SetsAnswer, on: datetime.date) -> list[ArrowSet]:
         return SetMember(
             shaft=one.shaft,
             nock_angle_deg=one.nock_angle_deg,
-            stiff_side_mark=one.stiff_side_mark,
+            stiff_side_mark=None
+            if one.nock_angle_deg is None
+            else f"{one.nock_angle_deg:.0f} deg round from the shaft's own mark",
         )
 
     return [
@@ -959,9 +963,9 @@ def _leftover(
     taken: Mapping[str, str],
 ) -> Leftover:
     spine = pairs[0].job.spines[i]
-    use, text = _use(i, shaft, pairs, sets, chosen, taken)
+    use, text, *where = _use(i, shaft, pairs, sets, chosen, taken)
     lb = None if spine is None else spine.spine_26in_2lb_lb
-    return Leftover(shaft.name, use, text, lb, shaft.weight_gr)
+    return Leftover(shaft.name, use, text, lb, shaft.weight_gr, "".join(where))
 
 
 def _use(
@@ -971,7 +975,7 @@ def _use(
     sets: Sequence[ChosenSet],
     chosen: Sequence[tuple[int, Any]],
     taken: Mapping[str, str],
-) -> tuple[str, str]:
+) -> tuple[str, ...]:
     """What a shaft in no set is good for; nothing for one that failed or was not looked over."""
     if stops.unfit(shaft) is not None:
         return "firewood", "Failed its inspection: break it, so that nobody shoots it."
@@ -1033,7 +1037,7 @@ def _spare(
     pairs: Sequence[_Pair],
     sets: Sequence[ChosenSet],
     chosen: Sequence[tuple[int, Any]],
-) -> tuple[str, str]:
+) -> tuple[str, ...]:
     """Which set it stands by for, or which bow it fits although it hits elsewhere."""
     near: list[tuple[float, str, Array]] = []
     for (g, members), one in zip(chosen, sets, strict=True):
@@ -1048,10 +1052,11 @@ def _spare(
         near.append((float(np.hypot(*beyond)), one.code, off))
     if near:
         beyond_in, code, off = min(near, key=lambda one: (one[0], one[1]))
-        where = f"lands {_way(off)} of the middle of {code}"
+        where = f"{_way(off)} of the middle of {code}"
         if beyond_in <= NEAR_IN:
-            return "spare", f"Spare for {code}: {where}."
-        return "other set", f"Clean enough a flight, yet {where}: for another set."
+            return "spare", f"Lands near {code}: keep it to replace a lost arrow.", where
+        return "other set", "Flies clean, but lands elsewhere: for another set.", where
     best = max(fitting, key=lambda one: one.chance[one.column(i)])
     chance = round(100.0 * float(best.chance[best.column(i)]))
-    return "other set", f"Fits {best.want.name} ({chance} % clean shots): for another set."
+    where = f"{chance} % clean shots from {best.want.name}"
+    return "other set", "Flies clean, but lands elsewhere: for another set.", where

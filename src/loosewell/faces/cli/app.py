@@ -16,6 +16,7 @@ from loosewell.faces.cli import (
     keeping,
     match,
     serve,
+    sets,
     shoots,
     tap,
     tools,
@@ -31,6 +32,7 @@ _ORDER = (
         "archer",
         "shaft",
         "arrow",
+        "sets",
         "set",
         "jig",
         "inspect",
@@ -90,6 +92,7 @@ shoots.register(app)
 build.register(app)
 tap.register(app)
 bench.register(app)
+sets.register(app)
 tools.register(app)
 
 
