@@ -314,6 +314,23 @@ def test_errors_of_both_sides_agree_with_a_thousand_benches() -> None:
     assert np.mean(np.array(values)[:, 1]) == pytest.approx(4.0, rel=stated_to_three_figures)
 
 
+def test_a_small_swing_does_not_come_out_too_large_for_its_noise() -> None:
+    """Monte Carlo of a swing 2.5 times its noise: plain size would be 0.2 noises too large."""
+    rng = np.random.default_rng(5)
+    turn = np.radians([0.0, 45.0, 90.0, 135.0])
+    rows, ends = alone(4)
+    noise = 0.01 * 0.25 * math.sqrt(0.5)
+    true = 0.25 + 2.5 * noise * np.cos(2.0 * (turn - 0.4))
+    swings = []
+    for _ in range(3000):
+        seen = 1.0 / (true + 0.0025 * rng.standard_normal(4))
+        found, _, _, _ = jig.compliance_round(turn, seen, 0.0025 * seen, rows, ends, 0.03)
+        spread = np.eye(4) * noise**2
+        value = jig.stiff_and_weak(found, spread)[0]
+        swings.append(0.5 * (1.0 / value[1] - 1.0 / value[0]))
+    assert np.mean(swings) / noise == pytest.approx(2.5, abs=0.1)
+
+
 def test_the_two_standards_lie_where_they_bend_a_shaft_a_little() -> None:
     """26 in and 2 lb, 28 in and 1.94 lb (ASTM F2031): a 40 lb shaft bends by 2.5 and 2.8 %."""
     stiffness = spine.stiffness_from_spine_pounds(40.0)

@@ -296,6 +296,13 @@ def test_lying_end_for_end_differently_is_said_and_widens_the_error() -> None:
     assert any("end for end it read" in one for one in apart.said)
     assert any("reads the same, as it should" in one for one in alike.said)
     assert apart.scatter < 1.0
+    # Closed form: two levels d apart leave their mean d/2 unsure; reading noise taken off first.
+    step, noise = 0.04 / 0.52, 0.003 / 0.52
+    half = 0.5 * math.sqrt(step**2 - noise**2)
+    (reason,) = (one for one in apart.reasons if "end for end" in one)
+    assert float(reason.split()[1]) == pytest.approx(half * 50.0, abs=0.06)
+    added = math.sqrt(apart.relative_error**2 - alike.relative_error**2)
+    assert added == pytest.approx(half, rel=0.02)
 
 
 def test_diameters_carry_a_short_span_over_to_the_standards() -> None:
