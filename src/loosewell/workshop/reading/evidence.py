@@ -49,7 +49,9 @@ WAYS = (
     ("high", "nock_upright", "nock_high_deg", "model_height", AIM_OFF_HEIGHT),
 )
 _ANGLES = np.linspace(-1.0, 1.0, 4001)
-_CENTRES = np.linspace(-1.0, 1.0, 401)
+_CENTRES = np.linspace(-0.9, 0.9, 241)
+_NEAR = np.linspace(-5.0, 5.0, 501)
+"""Where the engine's error of the stand is taken, in its standard errors."""
 
 
 def used(outing: Outing) -> list[ShotSeen]:
@@ -279,11 +281,9 @@ class Evidence:
                 if len(mine) == 1:
                     wide = model_scale(bare, "stand")
                     told = plane.angles[mine[0]]
-                    bell = -0.5 * ((_ANGLES[None, :] - _CENTRES[:, None]) / wide) ** 2
-                    step = _ANGLES[1] - _ANGLES[0]
-                    table = _log_sum(bell + told[None, :], 1) + math.log(
-                        step / (wide * math.sqrt(2.0 * math.pi))
-                    )
+                    at = np.interp(_CENTRES[:, None] + wide * _NEAR[None, :], _ANGLES, told)
+                    step = (_NEAR[1] - _NEAR[0]) / math.sqrt(2.0 * math.pi)
+                    table = _log_sum(at - 0.5 * _NEAR[None, :] ** 2, 1) + math.log(step)
                 found[bare] = (mine, table)
             self.table.append(found)
 

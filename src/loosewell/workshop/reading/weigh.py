@@ -114,12 +114,36 @@ def middle_of(
     return np.asarray(said + off * (distance if what.startswith("hit") else 1.0))
 
 
-def weigh(setting: Setting, outing: Outing, seed: int, tell: Progress) -> Reading:
+FIRST_CHANCES = 0.5 * faults.CHANCES + 0.5 / len(faults.FAULTS)
+"""How often each fault is drawn in the first round: rare ones get enough samples to be fitted."""
+
+
+def weigh(
+    setting: Setting, outing: Outing, seed: int, tell: Progress, bank: Worlds | None = None
+) -> Reading:
     """The worlds of one outing, weighted by what was seen.
 
     Drawn from the prior first; while too few of them explain the evidence, further rounds are
     drawn around those that do, and all rounds are weighed as one mixture. What enters in a
     straight line is integrated out and never drawn.
+
+    Parameters
+    ----------
+    setting : Setting
+        Bow, archer and arrows.
+    outing : Outing
+        What was seen.
+    seed : int
+        Repeats the same reading.
+    tell : callable
+        Progress.
+    bank : Worlds or None
+        A first round drawn from the prior with FIRST_CHANCES and shot before, to be used again.
+
+    Returns
+    -------
+    reading : Reading
+        Causes that add up to 1, and the worlds behind them.
 
     Source
     ------
@@ -130,17 +154,20 @@ def weigh(setting: Setting, outing: Outing, seed: int, tell: Progress) -> Readin
     start = setting.job.launches
     all_worlds: list[Worlds] = []
     drawn_by: list[tuple[Proposals, Array]] = []
-    # Rare faults get enough samples of their own in the first round to be fitted.
-    chances = 0.5 * faults.CHANCES + 0.5 / len(faults.FAULTS)
+    chances = FIRST_CHANCES
     proposals: Proposals = [None] * len(faults.FAULTS)
     scatter: list[Scatter] = []
     logs: list[Array] = []
     evidence: Evidence | None = None
     weighed: Weighed | None = None
     for round_ in range(ROUNDS):
-        world = setting.drawn(FIRST if round_ == 0 else NEXT, seed + round_, proposals, chances)
-        tell("worlds", (round_ + 0.2) / ROUNDS)
-        setting.shoot_all(world, "worlds")
+        if round_ == 0 and bank is not None:
+            world = bank
+        else:
+            count = FIRST if round_ == 0 else NEXT
+            world = setting.drawn(count, seed + round_, proposals, chances)
+            tell("worlds", (round_ + 0.2) / ROUNDS)
+            setting.shoot_all(world, "worlds")
         if evidence is None:
             scatter = setting.scatter(world, seed + 50)
             evidence = Evidence(setting, scatter, outing)
