@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Sequence
 
 from loosewell.records import Archer, Bow, Shaft
+from loosewell.workshop import purpose_words
 from loosewell.workshop.answer import Notice
 from loosewell.workshop.bridge import TRUE_BELOW_STANDARD_IN, true_draw_in
 
@@ -346,14 +347,7 @@ def cautions(archer: Archer, purpose: str, materials: Sequence[str | None]) -> l
             "soft butt, with nobody near.",
         )
     )
-    if purpose == "hunting":
-        found.append(
-            Notice(
-                "hunting-rules",
-                "Bow weight, arrow mass and head are ruled by the place and its season: read the "
-                "rule that holds where you stand. Broadheads are tuned last.",
-            )
-        )
+    found += purpose_words.cautions(purpose)
     found.append(
         Notice(
             "range",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from loosewell.records import Archer, Bow, Fletching, bounds
 from loosewell.workshop import bridge, stops
 
 Array = NDArray[np.float64]
+Cut = Literal["trimmed", "full height", "spiral"]
 
 
 @dataclass(frozen=True)
@@ -42,9 +44,17 @@ NOVICE_LIMITS = CleanLimits(knock_mns=25.0, swing_deg=12.0, stand_deg=5.0)
 modelling choice, no source."""
 
 
+FISHING_LIMITS = CleanLimits(knock_mns=25.0, swing_deg=20.0, stand_deg=20.0)
+"""For arrows without fletching over a few yards, where going in point first is all that is asked;
+a modelling choice, no source."""
+
+
 @dataclass(frozen=True)
 class Purpose:
-    """What a purpose changes in the first engine: distance, point, fletching."""
+    """What a purpose changes in the engine: distance, point, fletching, what counts as clean.
+
+    ``cut`` is how the feathers are left: low and curved, full height, or wound in a spiral.
+    """
 
     name: str
     distance_yd: float
@@ -52,15 +62,40 @@ class Purpose:
     point_kind: str
     fletching_length_in: float
     fletching_height_in: float
+    fletching_count: int = 3
+    fletching_angle_deg: float = 2.0
+    cut: Cut = "trimmed"
+    limits: CleanLimits | None = None
+
+    def fletching(self) -> Fletching:
+        """The fletching usual for it; with no feathers at all, none."""
+        if self.fletching_count == 0:
+            return Fletching(material="none")
+        return Fletching(
+            material="feather",
+            length_in=self.fletching_length_in,
+            height_in=self.fletching_height_in,
+            count=self.fletching_count,
+            angle_deg=self.fletching_angle_deg,
+            rear_in=1.0,
+        )
 
 
 PURPOSES = {
     "target": Purpose("target", 20.0, 125.0, "field", 4.0, 0.5),
     "field": Purpose("field", 25.0, 125.0, "field", 4.0, 0.5),
+    "3D": Purpose("3D", 20.0, 125.0, "field", 4.0, 0.5),
+    "stumping": Purpose("stumping", 25.0, 145.0, "blunt", 5.0, 0.55),
     "hunting": Purpose("hunting", 15.0, 145.0, "broadhead", 5.0, 0.55),
     "small game": Purpose("small game", 15.0, 145.0, "blunt", 5.0, 0.55),
+    "flu-flu": Purpose("flu-flu", 15.0, 145.0, "blunt", 5.5, 1.0, 4, 2.0, "full height"),
+    "fishing": Purpose(
+        "fishing", 5.0, 350.0, "fishing", 0.0, 0.0, 0, 0.0, limits=FISHING_LIMITS
+    ),
+    "long shot": Purpose("long shot", 40.0, 80.0, "bullet", 2.25, 0.4, 3, 1.0),
 }
-"""Common practice, no source."""
+"""Common practice, no source: feathers of a flu-flu 5 to 5.5 in long and 0.9 to 1.2 in high, four or
+six or one wound in a spiral; fishing below about 20 ft, no feathers, a heavy front."""
 
 
 @dataclass(frozen=True)
@@ -101,7 +136,10 @@ def wish_of(
     distance_yd = plan.distance_yd if distance_yd is None else distance_yd
     point_gr = plan.point_weight_gr if point_weight_gr is None else point_weight_gr
     if point_weight_gr is None and bow.draw_readings:
-        point_gr = min(point_gr, _usual_point_gr(max(r.weight_lb for r in bow.draw_readings)))
+        usual = _usual_point_gr(max(r.weight_lb for r in bow.draw_readings))
+        # A fishing point is heavier than any other, on a light bow too.
+        heavy = plan.point_weight_gr / 125.0 if plan.point_kind == "fishing" else 1.0
+        point_gr = min(point_gr, usual * heavy)
     for value, low, high, what, advice in (
         (distance_yd, 3.0, 120.0, "A distance of {} yd is outside 3 to 120 yd.",
          "Give the distance from the shooting line to the butt."),
@@ -124,16 +162,8 @@ def wish_of(
         distance_yd,
         point_gr,
         length_in,
-        fletching
-        or Fletching(
-            material="feather",
-            length_in=plan.fletching_length_in,
-            height_in=plan.fletching_height_in,
-            count=3,
-            angle_deg=2.0,
-            rear_in=1.0,
-        ),
-        limits or (NOVICE_LIMITS if stops.is_novice(archer) else CleanLimits()),
+        fletching or plan.fletching(),
+        limits or plan.limits or (NOVICE_LIMITS if stops.is_novice(archer) else CleanLimits()),
         air,
         weather,
         seed,

@@ -37,7 +37,10 @@ _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
-PURPOSES = ("target", "field", "hunting", "small game")
+PURPOSES = (
+    *("target", "field", "3D", "stumping", "hunting"),
+    *("small game", "flu-flu", "fishing", "long shot"),
+)
 _log = logging.getLogger(__name__)
 _LOOKS = {"": "as the device", "day": "day", "night": "night", "sunlight": "sunlight"}
 

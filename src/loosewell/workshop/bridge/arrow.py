@@ -17,6 +17,9 @@ from loosewell.workshop.bridge.profile import Profile
 Array = NDArray[np.float64]
 
 
+TRIMMED_AREA = 0.67
+"""Area of a feather cut low and curved over length times height. [1] Segment of a parabola."""
+
 ELEMENTS = 12
 """Beam elements of an arrow; see docs/physics/launch.md for how close that is."""
 
@@ -44,6 +47,8 @@ class Parts:
     """Area of the blades of a broadhead seen from the side. [m²]"""
     lumps: tuple[tuple[float, float], ...] = ()
     """Further parts on the shaft, such as an insert: mass [kg] and place from the throat [m]."""
+    area_share: float = TRIMMED_AREA
+    """Area of one feather over its length times its height. [1]"""
 
     @property
     def mass(self) -> float:
@@ -323,7 +328,7 @@ def _arrow_model(profile: Profile, length: float, part: Parts, elements: int) ->
         count=float(part.count),
         chord=part.chord,
         height=part.height,
-        area=0.67 * part.chord * part.height,
+        area=part.area_share * part.chord * part.height,
         fletch_centre=middle,
         roughness=aero.VANE_ROUGHNESS if part.material == "vane" else aero.FEATHER_ROUGHNESS,
         angle=part.angle,
