@@ -9,6 +9,7 @@ sequence, so that a few hundred stand for many thousands.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -66,8 +67,13 @@ class Uncertain:
         return np.asarray(np.clip(value, self.low, self.high), dtype=np.float64)
 
 
-def sample(inputs: list[Uncertain], count: int, seed: int) -> dict[str, Array]:
-    """Even samples of a list of independent inputs.
+def sample(
+    inputs: list[Uncertain],
+    count: int,
+    seed: int,
+    turn: Callable[[Array], Array] | None = None,
+) -> dict[str, Array]:
+    """Even samples of a list of inputs, independent unless they are tied.
 
     Parameters
     ----------
@@ -77,6 +83,8 @@ def sample(inputs: list[Uncertain], count: int, seed: int) -> dict[str, Array]:
         A power of two, so that the sequence stays even.
     seed : int
         Repeats the same samples.
+    turn : callable, optional
+        Puts ties between inputs into standard normal numbers, shape (count, inputs).
 
     Returns
     -------
@@ -94,6 +102,10 @@ def sample(inputs: list[Uncertain], count: int, seed: int) -> dict[str, Array]:
 
     rng = np.random.default_rng(seed)
     cube = qmc.Sobol(len(inputs), scramble=True, rng=rng).random_base2(int(math.log2(count)))
+    if turn is not None:
+        from scipy.special import ndtr, ndtri
+
+        cube = ndtr(turn(ndtri(np.clip(cube, 1e-12, 1.0 - 1e-12))))
     return {one.key: one.at(cube[:, i]) for i, one in enumerate(inputs)}
 
 

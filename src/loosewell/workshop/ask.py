@@ -9,8 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from loosewell.errors import ContradictionRefusal
+from loosewell.records import Archer, Bow
 from loosewell.workshop.answer import LaunchPicture, MatchAnswer
 from loosewell.workshop.keep import Kept, Kind, Workshop
+from loosewell.workshop.reading import learn
 
 Progress = Callable[[str, float], None]
 Engine = Callable[..., MatchAnswer]
@@ -51,6 +53,8 @@ class Gathered:
     arrows: tuple[Any, ...]
     key: str
     jigs: tuple[Any, ...] = ()
+    learned: Any = None
+    """What outings taught of this bow and this archer, or None."""
 
 
 def _in_use(workshop: Workshop, kind: Kind, name: str) -> Kept:
@@ -89,12 +93,16 @@ def gather(path: Path | None, question: Question) -> Gathered:
         shafts = workshop.list("shaft")
         arrows = workshop.list("arrow")
         jigs = workshop.list("jig") + workshop.list("jig", retired=True)
+        assert isinstance(bow.record, Bow)
+        assert isinstance(archer.record, Archer)
+        learned = learn.gather(workshop, bow.record, archer.record)
         place = str(workshop.path.resolve())
     versions = [(type(k.record).__name__, k.record.name, k.version) for k in (bow, archer)]
     versions += [("shaft", k.record.name, k.version) for k in shafts]
     versions += [("arrow", k.record.name, k.version) for k in arrows]
     versions += [("jig", k.record.name, k.version) for k in jigs]
-    key = hashlib.sha256(repr((place, question, versions)).encode()).hexdigest()[:24]
+    taught = None if learned is None else learned.plain()
+    key = hashlib.sha256(repr((place, question, versions, taught)).encode()).hexdigest()[:24]
     return Gathered(
         question,
         bow.record,
@@ -103,6 +111,7 @@ def gather(path: Path | None, question: Question) -> Gathered:
         tuple(k.record for k in arrows),
         key,
         tuple(k.record for k in jigs),
+        learned,
     )
 
 
@@ -130,6 +139,8 @@ def answer(
 
         engine = match
     question = gathered.question
+    # Named only where there is something, so that a stand-in needs no word for it.
+    taught = {} if gathered.learned is None else {"learned": gathered.learned}
     return engine(
         gathered.bow,
         gathered.archer,
@@ -144,6 +155,7 @@ def answer(
         altitude_ft=question.altitude_ft,
         wind_left_fps=question.wind_left_fps,
         progress=progress,
+        **taught,
     )
 
 

@@ -14,6 +14,7 @@ from loosewell.workshop.answer import Band, LaunchPicture, MatchAnswer, Notice, 
 from loosewell.workshop.chosen import choose
 from loosewell.workshop.pictures import draw_pictures, one_picture
 from loosewell.workshop.rack import judge_rack
+from loosewell.workshop.reading.learn import Learned
 from loosewell.workshop.session import Progress, Session, silent
 from loosewell.workshop.sweep import CLEAR_SHARE, SHARE_OF_BEST, fall, sweep_spines
 from loosewell.workshop.wish import PURPOSES, CleanLimits, wish_of
@@ -41,6 +42,7 @@ def match(
     seed: int = 20260211,
     today: datetime.date | None = None,
     progress: Progress | None = None,
+    learned: Learned | None = None,
 ) -> MatchAnswer:
     """The whole answer for a bow, an archer and a rack.
 
@@ -69,6 +71,8 @@ def match(
         For the age of a child's draw.
     progress : callable, optional
         Called with a word and the fraction done.
+    learned : Learned, optional
+        What outings taught of this bow and this archer; takes the place of what is assumed.
 
     Returns
     -------
@@ -126,7 +130,7 @@ def match(
             seconds=time.perf_counter() - started,
         )
 
-    job = Session(bow, archer, shafts, arrows, wish, loose, draw_in, tell, jigs)
+    job = Session(bow, archer, shafts, arrows, wish, loose, draw_in, tell, jigs, learned)
     return _answer(job, draw_band, doubts, usual, unfit, invented, started)
 
 

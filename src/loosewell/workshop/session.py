@@ -10,12 +10,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loosewell import units
+from loosewell.chance.carried import Start, start
 from loosewell.chance.priors import Uncertain, sample
 from loosewell.errors import EngineRefusal
 from loosewell.records import Archer, Arrow, Bow, Jig, Shaft
 from loosewell.workshop import bridge, stops
 from loosewell.workshop.answer import Band
 from loosewell.workshop.bench import shaft_spine
+from loosewell.workshop.reading.learn import Learned
 from loosewell.workshop.wish import Wish
 
 Array = NDArray[np.float64]
@@ -55,6 +57,7 @@ class Session:
         draw_in: float,
         tell: Progress,
         jigs: Sequence[Jig] = (),
+        learned: Learned | None = None,
     ) -> None:
         self.bow_record, self.archer = bow, archer
         self.shafts, self.arrows = list(shafts), list(arrows)
@@ -87,6 +90,14 @@ class Session:
         self._models: dict[tuple[int | None, float, bridge.Parts], bridge.ArrowModel] = {}
         self._profiles: dict[int | None, bridge.Profile] = {}
         shared = [*self.bow.inputs, *loose.inputs]
+        self.learned = learned
+        self.assumed = tuple(shared)
+        self.start: Start | None = None
+        if learned is not None:
+            self.start = start(shared, learned.factor)
+            shared = list(self.start.inputs)
+            self.bow = replace(self.bow, notes=learned.told(self.bow.notes, self.assumed, shared))
+            self.loose = replace(loose, notes=learned.told(loose.notes, self.assumed, shared))
         self.shared = shared
         self.sweep_inputs = [
             *shared,
@@ -168,7 +179,9 @@ class Session:
         self, inputs: Sequence[Uncertain], worlds: int, shots: int, seed: int
     ) -> tuple[dict[str, Array], dict[str, Array]]:
         """Samples of the worlds, and of every shot in every world."""
-        world = sample(list(inputs), worlds, seed)
+        # What was learned ties inputs together; they stand first in every list of inputs.
+        turn = None if self.start is None else self.start.turned
+        world = sample(list(inputs), worlds, seed, turn)
         each = sample(list(self.loose.shots), worlds * shots, seed + 1)
         values = {key: np.repeat(value, shots) for key, value in world.items()}
         values.update(each)

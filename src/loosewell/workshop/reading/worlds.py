@@ -141,7 +141,9 @@ class Setting:
             here = which == k
             if one is not None:
                 z[here] = one.drawn(z[here], cube[here, self.size + 1])
-        values = {one.key: one.at(ndtr(z[:, i])) for i, one in enumerate(self.unknown)}
+        start = self.job.start
+        tied = z if start is None else start.turned(z)
+        values = {one.key: one.at(ndtr(tied[:, i])) for i, one in enumerate(self.unknown)}
         for i, other in enumerate(self.beside, self.size + 2):
             values[other.key] = other.at(cube[:, i])
         values["nock_pinch"] = np.full(count, self.cases[0].model.parts.nock_pinch)
