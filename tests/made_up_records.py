@@ -25,6 +25,7 @@ from loosewell.records.shaft import (
     Tap,
     Weighing,
 )
+from loosewell.records.string import BowString, BreakSample
 
 words = st.text(
     st.characters(exclude_categories=("Cc", "Cs", "Zs", "Zl", "Zp")), min_size=1, max_size=30
@@ -417,6 +418,44 @@ def outings(draw: st.DrawFn, bow: str = "the bow", archer: str = "the archer") -
     )
 
 
+break_samples = st.builds(
+    BreakSample,
+    of=st.sampled_from(["strand", "ply", "string"]),
+    load_lb=number("sample.load_lb"),
+    wet=st.booleans(),
+    on=days,
+)
+
+
+@st.composite
+def bow_strings(draw: st.DrawFn) -> BowString:
+    weighed = draw(st.booleans())
+    return BowString(
+        name=draw(names),
+        fibre=draw(one_of(BowString, "fibre")),
+        home_made=draw(yes_no),
+        loops=draw(one_of(BowString, "loops")),
+        strands=draw(st.none() | st.integers(12, 400)),
+        plies=draw(st.none() | st.integers(1, 12)),
+        twists=draw(st.none() | st.integers(0, 400)),
+        strand_strength_lb=draw(known_or_not("string.strand_strength_lb")),
+        samples=tuple(draw(st.lists(break_samples, max_size=3))),
+        strand_length_in=draw(number("string.strand_length_in")) if weighed else None,
+        strand_weight_gr=draw(number("string.strand_weight_gr")) if weighed else None,
+        length_in=draw(st.none() | st.floats(60, 110)),
+        weight_gr=draw(known_or_not("string.weight_gr")),
+        diameter_in=draw(st.none() | st.floats(0.02, 0.1)),
+        serving_length_in=draw(st.none() | st.floats(0.5, 20)),
+        serving_thread_in=draw(known_or_not("string.serving_thread_in")),
+        serving_diameter_in=draw(st.none() | st.floats(0.1, 0.45)),
+        nock_slot_in=draw(known_or_not("string.nock_slot_in")),
+        maker_allows_low_stretch=draw(yes_no),
+        made_on=draw(days),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
 BY_KIND: dict[str, st.SearchStrategy[Any]] = {
     "bow": bows(),
     "archer": archers(),
@@ -425,4 +464,5 @@ BY_KIND: dict[str, st.SearchStrategy[Any]] = {
     "jig": jigs(),
     "set": arrow_sets(),
     "outing": outings(),
+    "string": bow_strings(),
 }

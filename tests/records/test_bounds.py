@@ -13,6 +13,8 @@ from loosewell.records import (
     Arrow,
     BenchReading,
     Bow,
+    BowString,
+    BreakSample,
     DiameterStation,
     DrawReading,
     ExtraPart,
@@ -49,6 +51,8 @@ RIGHT: dict[str, tuple[Any, dict[str, Any]]] = {
     "part": (ExtraPart, {"what": "sleeve", "weight_gr": 12.0, "at_in": 0.5}),
     "jig": (Jig, {"name": "two nails", "stiffness_factor": 1.0}),
     "member": (SetMember, {"shaft": "1"}),
+    "string": (BowString, {"name": "1", "strand_length_in": 360.0, "strand_weight_gr": 40.0}),
+    "sample": (BreakSample, {"of": "strand", "load_lb": 50.0}),
 }
 # Held by a test of its own: it belongs to a whole reading, not to one field.
 FIELDS = sorted(set(BOUNDS) - {"shaft.spine_lb"})
@@ -89,7 +93,8 @@ def test_every_bound_belongs_to_a_field_of_its_unit(key: str) -> None:
     kind, field = key.split(".")
     assert field in RIGHT[kind][0].model_fields
     unit = BOUNDS[key].unit
-    counts = field in ("count", "point_blades") or field.endswith(("_ratio", "_factor"))
+    whole = ("count", "point_blades", "strands", "plies", "twists")
+    counts = field in whole or field.endswith(("_ratio", "_factor"))
     assert field.endswith(f"_{unit}") if unit else counts
 
 

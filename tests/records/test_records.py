@@ -20,6 +20,8 @@ from loosewell.records import (
     ArrowSet,
     BenchReading,
     Bow,
+    BowString,
+    BreakSample,
     Check,
     DiameterStation,
     DrawReading,
@@ -42,6 +44,7 @@ MODELS: dict[str, Any] = {
     "arrow": Arrow,
     "jig": Jig,
     "set": ArrowSet,
+    "string": BowString,
 }
 LEAST: dict[str, dict[str, Any]] = {
     "bow": {"name": "Ash", "hand": "right"},
@@ -50,6 +53,7 @@ LEAST: dict[str, dict[str, Any]] = {
     "arrow": {"name": "a", "shaft": "1"},
     "jig": {"name": "two nails"},
     "set": {"name": "Camp"},
+    "string": {"name": "Spare"},
 }
 
 
@@ -82,6 +86,33 @@ def test_everything_but_name_and_hand_may_be_unknown(kind: str) -> None:
         if field not in LEAST[kind]:
             assert getattr(record, field) in (None, (), False), field
             assert getattr(record, field) != 0 or getattr(record, field) is False
+
+
+@pytest.mark.parametrize(
+    ("code", "fields"),
+    [
+        ("missing-strand-piece", {"strand_length_in": 360.0}),
+        ("missing-strand-piece", {"strand_weight_gr": 40.0}),
+        ("plies-beyond-strands", {"plies": 3, "strands": 2}),
+        ("serving-thinner", {"diameter_in": 0.12, "serving_diameter_in": 0.11}),
+        ("serving-longer", {"length_in": 20.0, "serving_length_in": 21.0}),
+    ],
+)
+def test_a_string_that_contradicts_itself_is_refused(code: str, fields: dict[str, Any]) -> None:
+    told = refusal(code, lambda: BowString(name="Spare", **fields))
+    assert told.message.endswith(".")
+
+
+def test_a_string_of_no_strands_is_refused_with_a_sentence() -> None:
+    told = refusal("bound-string.strands", lambda: BowString(name="Spare", strands=0))
+    assert told.message == (
+        "Number of strands 0 is outside 1 to 400. Count the strands side by side at the middle."
+    )
+
+
+def test_a_broken_piece_says_what_it_was() -> None:
+    told = refusal("missing-of", lambda: BreakSample(load_lb=50.0))  # type: ignore[call-arg]
+    assert "What broke (strand, ply or string)" in told.message
 
 
 @pytest.mark.parametrize("kind", ["bow", "archer"])

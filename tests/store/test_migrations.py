@@ -19,6 +19,8 @@ from loosewell.records import (
     ArrowSet,
     BenchReading,
     Bow,
+    BowString,
+    BreakSample,
     Change,
     Check,
     ExtraPart,
@@ -45,6 +47,7 @@ MODELS = {
     "jig": Jig,
     "set": ArrowSet,
     "outing": Outing,
+    "string": BowString,
 }
 
 
@@ -333,6 +336,40 @@ def test_a_file_of_version_4_opens_with_outings_answers_and_what_was_set_aside(
     assert (told.bow_id, told.archer_id) == (bow, archer)
     assert (aside.bow_id, aside.archer_id, aside.last_answer_id) == (bow, None, told.number)
     assert aside.why == "new limbs"
+
+
+def test_a_file_of_version_5_opens_with_strings_and_what_broke(workshop_path: Path) -> None:
+    from_dump(OLD[4], workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        kept = workshop.get("string", "nettle ONE").record
+    assert kept == BowString(
+        name="Nettle one",
+        bow="Ash",
+        fibre="nettle",
+        home_made=True,
+        loops="timber hitch",
+        strands=12,
+        plies=2,
+        twists=60,
+        strand_strength_lb=20.0,
+        samples=(
+            BreakSample(of="ply", load_lb=180.0, on="2024-06-01"),  # type: ignore[arg-type]
+            BreakSample(of="string", load_lb=240.5, wet=True),
+        ),
+        strand_length_in=360.0,
+        strand_weight_gr=40.0,
+        length_in=63.5,
+        weight_gr=190.0,
+        diameter_in=0.12,
+        serving_length_in=6.0,
+        serving_thread_in=0.02,
+        serving_diameter_in=0.16,
+        nock_slot_in=0.165,
+        maker_allows_low_stretch=False,
+        made_on="2024-05-20",  # type: ignore[arg-type]
+        remarks="retted in dew",
+        invented=True,
+    )
 
 
 def test_a_second_step_that_stops_half_way_leaves_version_1_whole(workshop_path: Path) -> None:

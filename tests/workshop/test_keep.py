@@ -47,7 +47,9 @@ def ash(**fields: Any) -> Bow:
     return Bow(**{"name": "Ash", "hand": "right", "brace_height_in": 7.0, **fields})
 
 
-@pytest.mark.parametrize("kind", ["bow", "archer", "shaft", "arrow", "jig", "set", "outing"])
+@pytest.mark.parametrize(
+    "kind", ["bow", "archer", "shaft", "arrow", "jig", "set", "outing", "string"]
+)
 @given(data=st.data())
 def test_a_record_on_disk_and_back_is_the_same(kind: Kind, data: st.DataObject) -> None:
     record = data.draw(made_up_records.BY_KIND[kind])

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         Tap,
         Weighing,
     )
+    from loosewell.records.string import BowString, BreakSample
 
 _HOMES = {
     "Archer": "archer",
@@ -51,6 +52,8 @@ _HOMES = {
     "Shaft": "shaft",
     "Tap": "shaft",
     "Weighing": "shaft",
+    "BowString": "string",
+    "BreakSample": "string",
 }
 
 __all__ = [
@@ -59,6 +62,8 @@ __all__ = [
     "ArrowSet",
     "BenchReading",
     "Bow",
+    "BowString",
+    "BreakSample",
     "Change",
     "Check",
     "DiameterStation",

@@ -37,6 +37,8 @@ _SHORT_KIND = {
     "extra part": "part",
     "set member": "member",
     "arrow set": "set",
+    "bow string": "string",
+    "break sample": "sample",
 }
 
 
@@ -138,6 +140,7 @@ _SPOKEN = {
     ("check", "what"): "What was checked",
     ("check", "finding"): "What the check found",
     ("weighing", "on"): "The day of the weighing",
+    ("break sample", "of"): "What broke (strand, ply or string)",
     ("jig", "reads"): "What the deflection is read with",
     ("fletching", "material"): "The material (feather, vane, tape or none)",
 }

@@ -545,6 +545,98 @@ BOUNDS: dict[str, Bound] = {
         "percent",
         "A chronograph gives about 1 %, a sound recording of loose and hit about 3 %.",
     ),
+    # string
+    "string.strands": Bound(
+        "Number of strands", 1, 400, "", "Count the strands side by side at the middle."
+    ),
+    "string.plies": Bound(
+        "Number of plies", 1, 12, "", "Count the parts that the strands are laid up in."
+    ),
+    "string.twists": Bound(
+        "Number of twists",
+        0,
+        400,
+        "",
+        "Count the full turns of one loop against the other, over the whole string.",
+    ),
+    "string.strand_strength_lb": Bound(
+        "Strength of one strand",
+        0.2,
+        800,
+        "lb",
+        "Take the load one strand breaks at; hang five pieces until they break rather than trust "
+        "a figure.",
+    ),
+    "string.strand_length_in": Bound(
+        "Length of the weighed piece of strand",
+        10,
+        40000,
+        "in",
+        "Weigh a long piece of one strand, ten yards or so.",
+    ),
+    "string.strand_weight_gr": Bound(
+        "Mass of the weighed piece of strand",
+        0.2,
+        10000,
+        "gr",
+        "Weigh a long piece of one strand; grains (gr) are not grams (g).",
+    ),
+    "string.length_in": Bound(
+        "String length",
+        15,
+        110,
+        "in",
+        "Measure from loop end to loop end where they bear on the nocks, pulled straight by hand.",
+    ),
+    "string.weight_gr": Bound(
+        "Mass of the string",
+        20,
+        1500,
+        "gr",
+        "Weigh the whole string with its serving; grains (gr) are not grams (g).",
+    ),
+    "string.diameter_in": Bound(
+        "Thickness of the string",
+        0.02,
+        0.4,
+        "in",
+        "Measure it without serving, strung, with a caliper closed gently.",
+    ),
+    "string.serving_length_in": Bound(
+        "Length of serving",
+        0.5,
+        60,
+        "in",
+        "Add up the served stretches, at the middle and at the loops.",
+    ),
+    "string.serving_thread_in": Bound(
+        "Thickness of the serving thread",
+        0.004,
+        0.06,
+        "in",
+        "Wind ten turns side by side and take a tenth of their width.",
+    ),
+    "string.serving_diameter_in": Bound(
+        "Thickness over the serving",
+        0.04,
+        0.45,
+        "in",
+        "Measure it at the nocking point, strung, with a caliper closed gently.",
+    ),
+    "string.nock_slot_in": Bound(
+        "Width of the nock's slot",
+        0.03,
+        0.3,
+        "in",
+        "Measure the slot where the string lies: the shank of a drill that just goes in tells it.",
+    ),
+    "sample.load_lb": Bound(
+        "Breaking load of a piece",
+        0.2,
+        3000,
+        "lb",
+        "Add weight to a bucket slowly, stand clear, and weigh bucket and all after it broke.",
+    ),
 }
 
 

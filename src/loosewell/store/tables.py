@@ -26,7 +26,7 @@ from sqlalchemy import (
 # "LOSE" in ASCII: how a workshop file is told from any other SQLite file.
 APPLICATION_ID = 0x4C4F5345
 # Number of the newest migration; the file carries it as its user_version.
-SCHEMA_VERSION = 4
+SCHEMA_VERSION = 5
 
 metadata = MetaData(
     naming_convention={
@@ -203,6 +203,35 @@ outing = Table(
     Column("invented", Boolean, nullable=False),
 )
 
+string = Table(
+    "string",
+    metadata,
+    *_bookkeeping(),
+    Column("name", Text, nullable=False, unique=True),
+    Column("bow", Text, ForeignKey("bow.name", onupdate="CASCADE")),
+    Column("fibre", Text),
+    Column("home_made", Boolean),
+    Column("loops", Text),
+    Column("strands", Integer),
+    Column("plies", Integer),
+    Column("twists", Integer),
+    Column("strand_strength_lb", Float),
+    _json("samples"),
+    Column("strand_length_in", Float),
+    Column("strand_weight_gr", Float),
+    Column("length_in", Float),
+    Column("weight_gr", Float),
+    Column("diameter_in", Float),
+    Column("serving_length_in", Float),
+    Column("serving_thread_in", Float),
+    Column("serving_diameter_in", Float),
+    Column("nock_slot_in", Float),
+    Column("maker_allows_low_stretch", Boolean),
+    Column("made_on", Date),
+    Column("remarks", Text),
+    Column("invented", Boolean, nullable=False),
+)
+
 # What was answered to an outing, and what was learned by it; and what was later set aside of it.
 # Bow, archer and outing are told by their ids, which no renaming moves.
 answer = Table(
@@ -252,6 +281,7 @@ KINDS: dict[str, Table] = {
     "jig": jig,
     "set": arrow_set,
     "outing": outing,
+    "string": string,
 }
 BOOKKEEPING = ("id", "name_key", "version", "retired", "changed_at")
 

@@ -31,14 +31,15 @@ from loosewell.records.bow import Bow
 from loosewell.records.jig import Jig
 from loosewell.records.outing import Outing
 from loosewell.records.shaft import Shaft
+from loosewell.records.string import BowString
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Row, Table
 
     from loosewell.store.shelf import Shelf
 
-Kind = Literal["bow", "archer", "shaft", "arrow", "jig", "set", "outing"]
-AnyRecord = Bow | Archer | Shaft | Arrow | Jig | ArrowSet | Outing
+Kind = Literal["bow", "archer", "shaft", "arrow", "jig", "set", "outing", "string"]
+AnyRecord = Bow | Archer | Shaft | Arrow | Jig | ArrowSet | Outing | BowString
 
 RECORDS: dict[
     str,
@@ -48,7 +49,8 @@ RECORDS: dict[
     | type[Arrow]
     | type[Jig]
     | type[ArrowSet]
-    | type[Outing],
+    | type[Outing]
+    | type[BowString],
 ] = {
     "bow": Bow,
     "archer": Archer,
@@ -57,6 +59,7 @@ RECORDS: dict[
     "jig": Jig,
     "set": ArrowSet,
     "outing": Outing,
+    "string": BowString,
 }
 # A nock set on the end may make an arrow a little longer than the shaft it is built on.
 LONGEST_NOCK_IN = 1.0
@@ -115,7 +118,7 @@ class Aside:
 
 
 def kind_of(record: AnyRecord) -> Kind:
-    """The word for a record: bow, archer, shaft, arrow, jig, set or outing."""
+    """The word for a record: bow, archer, shaft, arrow, jig, set, outing or string."""
     return cast(Kind, next(kind for kind, model in RECORDS.items() if type(record) is model))
 
 
@@ -212,7 +215,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft, arrow, jig, set or outing. [word]
+            bow, archer, shaft, arrow, jig, set, outing or string. [word]
         retired : bool
             Whether the retired ones are listed instead of the ones in use. [yes or no]
 
@@ -240,7 +243,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft, arrow, jig, set or outing. [word]
+            bow, archer, shaft, arrow, jig, set, outing or string. [word]
         name : str
             Its name. [text]
         if_version : int, optional
@@ -550,6 +553,8 @@ class Workshop:
             return record.model_copy(update={"shaft": shaft.name})
         if isinstance(record, ArrowSet):
             return _set_as_kept(connection, record)
+        if isinstance(record, BowString) and record.bow is not None:
+            return record.model_copy(update={"bow": _row(connection, "bow", record.bow).name})
         if isinstance(record, Outing):
             return record.model_copy(
                 update={
@@ -562,7 +567,7 @@ class Workshop:
     def _follow(
         self, connection: Connection, kind: Kind, old: str, new: str, at: datetime.datetime
     ) -> None:
-        """The new name of a record written into the arrows and sets that name it."""
+        """The new name of a record written into the arrows, sets and strings that name it."""
         # The foreign keys have already carried it into the columns; the members of a set lie
         # inside one column, and every history is told here.
         for held_by, field in _NAMED_BY.get(kind, ()):
@@ -593,7 +598,7 @@ class Workshop:
 _NAMED_BY: dict[str, tuple[tuple[Kind, str], ...]] = {
     "shaft": (("arrow", "shaft"), ("set", "members"), ("outing", "shots")),
     "arrow": (("outing", "shots"),),
-    "bow": (("set", "bow"), ("outing", "bow")),
+    "bow": (("set", "bow"), ("outing", "bow"), ("string", "bow")),
     "archer": (("set", "archer"), ("outing", "archer")),
 }
 
@@ -823,6 +828,9 @@ def _days(record: AnyRecord) -> list[tuple[datetime.date | None, str]]:
         return [(record.made_on, "The set was made")]
     if isinstance(record, Outing):
         return [(record.on, "The outing took place")]
+    if isinstance(record, BowString):
+        broken = [(one.on, "A piece was broken") for one in record.samples]
+        return [(record.made_on, "The string was made"), *broken]
     if not isinstance(record, Shaft):
         return []
     seen = record.inspection
