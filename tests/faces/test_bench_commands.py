@@ -162,3 +162,21 @@ def test_the_picture_of_the_jig_in_the_papers_is_the_drawing_of_today() -> None:
 
     assert two_nail_jig().overflowing() == []
     assert PICTURE.read_text(encoding="utf-8") == resolved(two_nail_jig().svg()) + "\n"
+
+
+def test_a_reading_by_water_is_kept_as_the_load_with_its_jug(workshop: str) -> None:
+    """0.907 L of water at 68 F, 0.9982 kg/L less 1.2 g of air for each litre; the jug 45 g."""
+    text = "span 26 in, water 0.907 L, jug 45 g, deflection 0.53 in"
+    did("shaft", "add", "W1", workshop, "--bench-reading", text)
+    shown = json.loads(did("shaft", "show", "W1", workshop, "--json"))
+    (reading,) = shown["record"]["bench_readings"]
+    assert reading["load_lb"] == pytest.approx((0.907 * 0.9970 + 0.045) / 0.45359237, rel=1e-4)
+    for wrong, words in (
+        ("span 26 in, water 0.907 L, deflection 0.53 in", "without its jug"),
+        ("span 26 in, jug 45 g, deflection 0.53 in", "without its load"),
+        (
+            "span 26 in, load 2 lb, water 0.9 L, jug 45 g, deflection 0.5 in",
+            "a load and with water",
+        ),
+    ):
+        assert words in refused("shaft", "add", "W2", workshop, "--bench-reading", wrong)

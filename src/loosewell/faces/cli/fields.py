@@ -180,7 +180,8 @@ SHAFT: tuple[Field, ...] = (
         "bench reading",
         'Bench reading, "span 26 in, load 2 lb, deflection 0.52 in", with error, rotation, jig and '
         'day if known, and whether the shaft lay end for end: "..., error 1/64 in, rotation '
-        '90 deg, turned, jig two nails, on 2026-10-02". May be given again.',
+        '90 deg, turned, jig two nails, on 2026-10-02". For the load "water 0.907 L, jug 45 g" '
+        "will do. May be given again.",
         option="bench-reading",
     ),
     Field(

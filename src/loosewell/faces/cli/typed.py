@@ -45,7 +45,9 @@ _CHECK = re.compile(
     r"(?:\s*[:;,]\s*(?P<note>.*))?",
     re.IGNORECASE,
 )
-_BENCH_WORD = re.compile(r"(?:^|[,;]?\s*)\b(span|load|deflection|error|rotation)\b\s*[:=]?\s*")
+_BENCH_WORD = re.compile(
+    r"(?:^|[,;]?\s*)\b(span|load|water|jug|deflection|error|rotation)\b\s*[:=]?\s*"
+)
 
 
 def value(field: Field, text: str) -> Any:
@@ -144,7 +146,14 @@ def bench_reading(text: str) -> dict[str, Any]:
             'Type it as "span 26 in, load 2 lb, deflection 0.52 in".',
             code="reading-unreadable",
         )
-    missing = [word for word in ("span", "load", "deflection") if word not in words]
+    if "load" in words and "water" in words:
+        raise UnitRefusal(
+            f"A bench reading was given as '{text[:60]}', with a load and with water. Give the "
+            "load of all that hung, or the water with its jug.",
+            code="reading-unreadable",
+        )
+    hung = "load" if "water" not in words else "water"
+    missing = [word for word in ("span", hung, "deflection") if word not in words]
     if missing:
         raise MissingRefusal(
             f"A bench reading was given as '{text[:60]}', without its {' and '.join(missing)}. "
@@ -159,9 +168,26 @@ def bench_reading(text: str) -> dict[str, Any]:
         "error": ("deflection_error_in", "in", "The error of the deflection"),
         "rotation": ("rotation_deg", "deg", "The rotation"),
     }
+    water, jug = None, None
     for word, typed in pairs:
-        field, unit, what = fields[word]
-        found[field] = units.quantity(typed.strip().strip(",; "), unit, what=what)
+        plain = typed.strip().strip(",; ")
+        if word == "water":
+            water = units.quantity(plain, "litre", what="The water")
+        elif word == "jug":
+            jug = units.quantity(plain, "lb", what="The jug")
+        else:
+            field, unit, what = fields[word]
+            found[field] = units.quantity(plain, unit, what=what)
+    if water is not None:
+        from loosewell.workshop.jig import hung_water
+
+        found["load_lb"] = round(hung_water(water, jug).load_lb, 4)
+    elif jug is not None:
+        raise MissingRefusal(
+            f"A bench reading was given as '{text[:60]}', with a jug and no water. Type "
+            '"water 0.907 L, jug 45 g".',
+            code="reading-incomplete",
+        )
     return found
 
 
