@@ -666,3 +666,63 @@ def aim_below(
     out[~good] = np.nan
     out[~good, AIM_STATUS] = REFUSED
     return out
+
+
+def below_through_slope(
+    eye_height: ArrayLike,
+    distance: ArrayLike,
+    depth: ArrayLike,
+    slope: ArrayLike,
+    index: ArrayLike = REFRACTIVE_INDEX,
+) -> Array:
+    """How far below the seen fish it truly is, seen through a surface that a wave tilts.
+
+    Parameters
+    ----------
+    eye_height : float or ndarray, shape (n,)
+        Above the water. [m]
+    distance : float or ndarray, shape (n,)
+        Level distance from the eye to the fish. [m]
+    depth : float or ndarray, shape (n,)
+        True depth of the fish. [m]
+    slope : float or ndarray, shape (n,)
+        Tilt of the surface where the ray crosses it, positive when it rises away from the
+        eye, so that the water faces the eye. [rad]
+    index : float or ndarray, shape (n,)
+        Refractive index of the water against the air. [1]
+
+    Returns
+    -------
+    below : ndarray, shape (n,)
+        On the upright through the fish, as BELOW of aim_below; nan where the question
+        cannot be. [m]
+
+    Holds
+    -----
+    The surface tilted up or down along the line of sight, not raised; tilts to about 15
+    degrees; a ray that still meets the water from above.
+
+    Source
+    ------
+    Snell's law about the tilted upright; derived in docs/physics/water.md.
+    """
+    h, far, d, tilt, n = _broadcast(eye_height, distance, depth, slope, index)
+    with np.errstate(invalid="ignore"):
+        good = (h > 0.0) & (far > 0.0) & (d >= 0.0) & (n >= 1.0) & (np.abs(tilt) < 0.3)
+        good &= np.isfinite(h + far + d + n + tilt)
+    h, far, d, tilt, n = (
+        np.where(good, x, fill)
+        for x, fill in ((h, 1.0), (far, 1.0), (d, 1.0), (tilt, 0.0), (n, 1.0))
+    )
+    # The crossing by halving: farther out the ray goes on farther under water as well.
+    near, beyond = np.zeros_like(far), far + d
+    for _ in range(80):
+        middle = 0.5 * (near + beyond)
+        meets = np.arctan2(middle, h) - tilt
+        under = np.arcsin(np.clip(np.sin(meets) / n, -1.0, 1.0)) + tilt
+        short = middle + d * np.tan(under) < far
+        near, beyond = np.where(short, middle, near), np.where(short, beyond, middle)
+    crossing = 0.5 * (near + beyond)
+    seen = h * (far - crossing) / np.maximum(crossing, 1e-12)
+    met = np.arctan2(crossing, h) - tilt < 0.5 * math.pi
+    return np.asarray(np.where(good & met, d - seen, np.nan), dtype=np.float64)

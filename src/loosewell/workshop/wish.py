@@ -89,9 +89,7 @@ PURPOSES = {
     "hunting": Purpose("hunting", 15.0, 145.0, "broadhead", 5.0, 0.55),
     "small game": Purpose("small game", 15.0, 145.0, "blunt", 5.0, 0.55),
     "flu-flu": Purpose("flu-flu", 15.0, 145.0, "blunt", 5.5, 1.0, 4, 2.0, "full height"),
-    "fishing": Purpose(
-        "fishing", 5.0, 350.0, "fishing", 0.0, 0.0, 0, 0.0, limits=FISHING_LIMITS
-    ),
+    "fishing": Purpose("fishing", 5.0, 350.0, "fishing", 0.0, 0.0, 0, 0.0, limits=FISHING_LIMITS),
     "long shot": Purpose("long shot", 40.0, 80.0, "bullet", 2.25, 0.4, 3, 1.0),
 }
 """Common practice, no source: feathers of a flu-flu 5 to 5.5 in long and 0.9 to 1.2 in high, four or
