@@ -115,8 +115,19 @@ def from_moments(mean: Array, spread: Array, before: Array, size: float) -> tupl
     return (turn * gain) @ turn.T, turn @ drawn
 
 
-def _place(one: Uncertain) -> float:
-    """Where the middle lies: of a log-normal input the logarithm of its size."""
+def place(one: Uncertain) -> float:
+    """Where the middle of an input lies on the line its spread is told on.
+
+    Parameters
+    ----------
+    one : Uncertain
+        [any]
+
+    Returns
+    -------
+    place : float
+        The middle; of a log-normal input the logarithm of its size. [any]
+    """
     return math.log(abs(one.middle)) if one.kind == "log" else one.middle
 
 
@@ -213,7 +224,7 @@ def moved(factor: Carried, inputs: Sequence[Uncertain]) -> Carried:
     lost = [one.key for one in factor.inputs if one.key not in now or not _alike(one, now[one.key])]
     left = without(factor, lost)
     scale = np.array([now[one.key].spread / one.spread for one in left.inputs])
-    shift = np.array([(_place(now[one.key]) - _place(one)) / one.spread for one in left.inputs])
+    shift = np.array([(place(now[one.key]) - place(one)) / one.spread for one in left.inputs])
     precision = scale[:, None] * left.precision * scale
     pull = scale * (left.pull - left.precision @ shift)
     keys = [one.key for one in left.inputs]

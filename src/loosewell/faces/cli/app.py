@@ -15,6 +15,8 @@ from loosewell.faces.cli import (
     inspect,
     keeping,
     match,
+    outing,
+    read,
     serve,
     sets,
     shoots,
@@ -28,6 +30,9 @@ _ORDER = (
         "match",
         "serve",
         "demo",
+        "outing",
+        "read",
+        "learned",
         "bow",
         "archer",
         "shaft",
@@ -84,6 +89,8 @@ def _street(
 
 
 match.register(app)
+outing.register(app)
+read.register(app)
 serve.register(app)
 demo.register(app)
 keeping.register(app)

@@ -476,7 +476,9 @@ def _cautions(material: Material, named: dict[str, Arrow | Shaft | None]) -> lis
     if any(one.bare for one in material.outing.shots):
         found.append(Notice("bare-shafts", BARE_CAUTION))
     materials = [None if one is None else one.material for one in shafts]
-    return [*found, *stops.cautions(material.archer, "target", materials)]
+    usual = stops.cautions(material.archer, "target", materials)
+    told = {one.code for one in found}
+    return [*found, *(one for one in usual if one.code not in told)]
 
 
 def _changes(reading: Any, tried: Sequence[Any]) -> list[ChangeTold]:
@@ -490,10 +492,13 @@ def _changes(reading: Any, tried: Sequence[Any]) -> list[ChangeTold]:
 
         pair = (bare, fletched or other_way(bare))
 
+    # Half of the worlds tell a median well enough, and the person waits half as long.
+    some = {key: one[::2] for key, one in kept.values.items()}
+
     def apart(change: Any) -> tuple[Any, Any, Any]:
         sides = []
         for case in pair:  # type: ignore[union-attr]
-            values, moved = (kept.values, case) if change is None else change(kept.values, case)
+            values, moved = (some, case) if change is None else change(some, case)
             sides.append(setting.shoot(values, moved, "changes"))
         one, other = sides
         return (
