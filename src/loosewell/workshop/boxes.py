@@ -121,6 +121,8 @@ def _search(
             continue
         at = boxes if every else place
         boxes += 1
+        if every and boxes > found.shape[0]:
+            break
         if not every:
             limit[place] = spent + prices
         if at < found.shape[0]:

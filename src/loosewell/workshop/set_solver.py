@@ -22,6 +22,8 @@ Tell = Callable[[float], None]
 
 BRANCHES = 30_000_000
 """Branches looked into in one search for boxes before it gives up."""
+BRANCHES_A_SECOND = 1_000_000.0
+"""Looked into in a second on a slow machine, so that a search ends about in time."""
 ROOM = 6_000
 """Boxes for one group that the last programme is given at most."""
 CLOSE = 1e-7
@@ -83,6 +85,11 @@ class _State:
     columns: list[_Column] = field(default_factory=list)
     known: set[tuple[int, bytes]] = field(default_factory=set)
     subsets: dict[tuple[int, bytes], tuple[int, Index, float]] = field(default_factory=dict)
+
+    def branches(self) -> int:
+        """Branches a search may look into in the time that is left."""
+        left = max(self.until - time.perf_counter(), 0.0)
+        return int(min(BRANCHES, 100_000 + BRANCHES_A_SECOND * left))
 
     def late(self) -> bool:
         return time.perf_counter() > self.until
@@ -166,14 +173,21 @@ def choose_sets(
     began = time.perf_counter()
     tell = tell or (lambda _: None)
     wished = sum(one.sets for one in groups)
-    filled = most_sets(groups, points, size)
+    whole = _any_sets(groups, points, size)
+    filled = len(whole)
     if filled == 0:
         return Choice([], 0.0, 0.0, True, 0.0, 0, wished)
     state = _State(size, groups, points, filled, began + seconds)
+    for g, members in whole:
+        _keep(state, g, members)
     _seed(state, boxes)
     tell(0.1)
     bound, prices, least = _price(state, boxes, tell)
     chosen, total = _programme(state)
+    if not chosen:
+        # The solver found nothing whole in its time; what can be filled at all is at hand.
+        chosen = _in_order([(g, groups[g].points[members]) for g, members in whole])
+        total = sum(cost_of(groups[g].value, members) for g, members in whole)
     tell(0.8)
     scale = CLOSE * max(total, 1.0)
     complete = np.isfinite(bound)
@@ -200,13 +214,18 @@ def choose_sets(
 
 def most_sets(groups: Sequence[Group], points: int, size: int) -> int:
     """The greatest number of disjoint sets that can be filled at all."""
+    return len(_any_sets(groups, points, size))
+
+
+def _any_sets(groups: Sequence[Group], points: int, size: int) -> list[tuple[int, Index]]:
+    """As many disjoint sets as can be filled, however wide: (group, places in the group) each."""
     from scipy.optimize import Bounds, LinearConstraint, milp
     from scipy.sparse import coo_array
 
     number = len(groups)
     pairs = [(g, int(i)) for g, one in enumerate(groups) for i in one.points]
     if not pairs:
-        return 0
+        return []
     rows, columns, data = [], [], []
     for g in range(number):
         rows.append(g)
@@ -224,7 +243,7 @@ def most_sets(groups: Sequence[Group], points: int, size: int) -> int:
     found = milp(
         np.concatenate((-np.ones(number), np.zeros(len(pairs)))),
         constraints=LinearConstraint(matrix, low, high),
-        integrality=np.concatenate((np.ones(number), np.zeros(len(pairs)))),
+        integrality=np.ones(number + len(pairs)),
         bounds=Bounds(
             np.zeros(number + len(pairs)),
             np.concatenate(([float(one.sets) for one in groups], np.ones(len(pairs)))),
@@ -232,7 +251,16 @@ def most_sets(groups: Sequence[Group], points: int, size: int) -> int:
     )
     if found.x is None:
         raise EngineRefusal(f"The solver could not count the sets that can be filled: {found}.")
-    return round(-float(found.fun))
+    sets: list[tuple[int, Index]] = []
+    given = [pair for pair, share in zip(pairs, found.x[number:], strict=True) if share > 0.5]
+    for g, one in enumerate(groups):
+        mine = np.array([i for h, i in given if h == g], dtype=np.int64)
+        places = np.searchsorted(one.points, mine)
+        places = places[np.argsort(one.value[0, places], kind="stable")]
+        sets += [
+            (g, np.sort(places[start : start + size])) for start in range(0, len(places), size)
+        ]
+    return sets
 
 
 def _greedy_limits(value: Array, price: Array, size: int) -> Array:
@@ -353,7 +381,9 @@ def _price(state: _State, boxes: Any, tell: Tell) -> tuple[float, Array, Array]:
             limit = np.full(len(one.points), worth[g] - 1e-9)
             near = _greedy_limits(one.value, price, state.size)
             limit = np.minimum(limit, near * (1.0 + 1e-9) + 1e-12)
-            boxed, done = boxes.cheapest_boxes(one.value, price, state.size, limit, BRANCHES)
+            boxed, done = boxes.cheapest_boxes(
+                one.value, price, state.size, limit, state.branches()
+            )
             complete = complete and done
             some = np.argsort(boxed[:, 0])[:40]
             for k in some[np.isfinite(boxed[some, 0])]:
@@ -414,7 +444,7 @@ def _widen(state: _State, boxes: Any, prices: Array, least: Array, total: float)
             state.size,
             total + float(prices.sum()) - beside,
             ROOM,
-            BRANCHES,
+            state.branches(),
         )
         complete = complete and done
         for row in found:
@@ -523,4 +553,8 @@ def _read_off(
             total += cost_of(value, some)
     if len(chosen) < state.filled:
         return [], np.inf
-    return sorted(chosen, key=lambda pair: (pair[0], pair[1].tolist())), total
+    return _in_order(chosen), total
+
+
+def _in_order(chosen: list[tuple[int, Index]]) -> list[tuple[int, Index]]:
+    return sorted(chosen, key=lambda pair: (pair[0], pair[1].tolist()))

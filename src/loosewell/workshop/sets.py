@@ -206,7 +206,8 @@ class _Pair:
     least: float
     fits: list[int]
     why_not: dict[int, str]
-    jigs: tuple[Jig, ...] = ()
+    jigs: tuple[Jig, ...]
+    profiles: dict[int, bridge.Profile]
 
     def column(self, shaft: int) -> int:
         return self.places.index(shaft)
@@ -288,8 +289,9 @@ def choose(
         jobs.append(job)
         doubts += [one for one in found if one not in doubts]
     pairs = []
+    profiles: dict[int, bridge.Profile] = {}
     for k, (want, job) in enumerate(zip(wants, jobs, strict=True)):
-        pairs.append(_pair(want, job, jigs, taken))
+        pairs.append(_pair(want, job, jigs, taken, profiles))
         tell(f"surface of {want.bow.name}", (k + 1) / len(jobs))
     groups = [_group(one, per_bow) for one in pairs]
     if set_solver.most_sets(groups, len(shafts), size) == 0:
@@ -297,12 +299,6 @@ def choose(
     choice = set_solver.choose_sets(
         groups, len(shafts), size, seconds=seconds, tell=lambda part: tell("choice", part)
     )
-    if not choice.sets:
-        raise EngineRefusal(
-            f"In {seconds:g} s no whole choice of sets was found. Ask for fewer sets or bows at "
-            "once, or give it more time.",
-            code="sets-time",
-        )
     named = _codes([wants[g].bow.name for g, _ in choice.sets], code, codes)
     sets = [
         _chosen(pairs[g], members, name, seed)
@@ -521,8 +517,17 @@ def _is_plain(job: Session, shaft: Shaft, build: Build, profile: bridge.Profile)
     )
 
 
-def _pair(want: Want, job: Session, jigs: Sequence[Jig], taken: Mapping[str, str]) -> _Pair:
-    """The surface of one want, and what every shaft of the rack does on it."""
+def _pair(
+    want: Want,
+    job: Session,
+    jigs: Sequence[Jig],
+    taken: Mapping[str, str],
+    known: dict[int, bridge.Profile],
+) -> _Pair:
+    """The surface of one want, and what every shaft of the rack does on it.
+
+    ``known`` holds the shafts as the engine takes them, alike for every want.
+    """
     from loosewell.physics import spine as physics
 
     why: dict[int, str] = {}
@@ -551,7 +556,10 @@ def _pair(want: Want, job: Session, jigs: Sequence[Jig], taken: Mapping[str, str
         job, (float(some.min()), float(some.max())), (float(heavy.min()), float(heavy.max()))
     )
     error = np.array([one.relative_error for one in spines if one is not None])
-    profiles = [job.profile(i) for i in places]
+    for i in places:
+        if i not in known:
+            known[i] = job.profile(i)
+    profiles = [known[i] for i in places]
     mass_error = np.array([one.mass_error for one in profiles])
     effect = face.at(lb, mass)[0]
     chance = _smeared(face, lb, mass, error, mass_error)
@@ -590,7 +598,7 @@ def _pair(want: Want, job: Session, jigs: Sequence[Jig], taken: Mapping[str, str
             fits.append(i)
     return _Pair(
         want, job, face, places, builds, lb, mass, weight, effect, difference, chance, least,
-        fits, why, tuple(jigs),
+        fits, why, tuple(jigs), known,
     )  # fmt: skip
 
 
@@ -693,7 +701,7 @@ def _chosen(pair: _Pair, members: Any, code: str, seed: int) -> ChosenSet:
     own = np.array(
         [own_error(one, job.shafts[i], pair.jigs) for one, i in zip(spines, places, strict=True)]
     )
-    heavy = np.array([job.profile(i).mass_error for i in places])
+    heavy = np.array([pair.profiles[i].mass_error for i in places])
     hit_error = _hit_errors(pair, columns, own, heavy)
     spread = _spread(pair, columns, own, heavy, seed)
     rows = []

@@ -23,7 +23,7 @@ from loosewell.workshop.session import Array, Session
 WORLDS, SHOTS = 64, 2
 FEW = 32
 """Worlds, one loose each, for a shaft shot as it is."""
-STIFFNESSES, MASSES = 11, 4
+STIFFNESSES, MASSES = 9, 4
 CHECKS = 6
 """Places between the nodes where the sheet is held against shots."""
 EFFECTS = ("hit left", "hit high", "nock left")

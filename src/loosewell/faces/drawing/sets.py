@@ -15,7 +15,7 @@ SHAPES = ("circle", "square", "triangle", "diamond", "triangle down", "hexagon")
 def _shape(sheet: Sheet, kind: str, x: float, y: float, colour: str, filled: bool) -> None:
     """A mark of one kind about a place; open ones belong to every second round of shapes."""
     fill = colour if filled else pen.PAPER
-    r = 5.2
+    r = 4.6
     corners = {
         "square": [(-0.88, -0.88), (0.88, -0.88), (0.88, 0.88), (-0.88, 0.88)],
         "triangle": [(0.0, -1.15), (1.05, 0.75), (-1.05, 0.75)],
@@ -64,6 +64,25 @@ def _axes(sheet: Sheet, low: tuple[float, float], high: tuple[float, float]) -> 
     sheet.text(10, _TOP - 12, "mass of the shaft as it lies, gr", 12.5)
 
 
+def _labels(sheet: Sheet, places: list[list[tuple[float, float]]], codes: list[str]) -> None:
+    """Each set's code above its topmost mark, or below its lowest where that is taken."""
+    taken: list[tuple[float, float, float]] = []
+    for spots, code in sorted(zip(places, codes, strict=True), key=lambda pair: pair[0][0]):
+        half = 0.5 * pen.text_width(code, 12.0, bold=True)
+        x = sum(one[0] for one in spots) / len(spots)
+        x = min(max(x, _LEFT + half), _RIGHT - half)
+        top, bottom = min(one[1] for one in spots), max(one[1] for one in spots)
+        tries = [y for n in range(6) for y in (top - 10.0 - 15.0 * n, bottom + 19.0 + 15.0 * n)]
+        tries = [y for y in tries if _TOP + 8.0 < y < _BOTTOM - 4.0] or [top - 10.0]
+        y = next(
+            (y for y in tries if all(abs(y - b) > 13.0 or abs(x - a) > half + w
+                                     for a, b, w in taken)),
+            tries[0],
+        )  # fmt: skip
+        taken.append((x, y, half))
+        sheet.text(x, y, code, 12.0, "middle", bold=True, halo=True)
+
+
 def sets_chart(answer: SetsAnswer, weights: dict[str, float], key: str = "sets") -> Sheet:
     """Every measured shaft by spine and mass: sets by shape and code, leftovers as small dots.
 
@@ -91,11 +110,18 @@ def sets_chart(answer: SetsAnswer, weights: dict[str, float], key: str = "sets")
         for row in answer.leftovers
         if row.spine_26in_2lb_lb is not None and row.weight_gr is not None
     ]
-    spines = [m.spine_26in_2lb_lb for _, m in inside] + [row[0] for row in left]
-    masses = [weights[m.shaft] for _, m in inside] + [row[1] for row in left]
-    pad = 0.05 * max(max(spines) - min(spines), 4.0), 0.06 * max(max(masses) - min(masses), 20.0)
-    low = min(spines) - pad[0], min(masses) - pad[1]
-    high = max(spines) + pad[0], max(masses) + pad[1]
+    spines = [m.spine_26in_2lb_lb for _, m in inside]
+    masses = [weights[m.shaft] for _, m in inside]
+    # The sets and their neighbours are shown; what lies far off would press them together.
+    pad = 0.6 * (max(spines) - min(spines)) + 4.0, 0.6 * (max(masses) - min(masses)) + 20.0
+    low, high = (
+        (min(spines) - pad[0], min(masses) - pad[1]),
+        (
+            max(spines) + pad[0],
+            max(masses) + pad[1],
+        ),
+    )
+    near = [one for one in left if low[0] < one[0] < high[0] and low[1] < one[1] < high[1]]
     rows = -(-(len(answer.sets) + 1) // 3)
     height = _HEIGHT + 20.0 * max(rows - 2, 0)
     told = "; ".join(
@@ -106,6 +132,9 @@ def sets_chart(answer: SetsAnswer, weights: dict[str, float], key: str = "sets")
     sheet = Sheet(_WIDTH, height, title, f"Spine against mass. {told}.", key)
     sheet.text(10, 24, f"{title}, and what is left over", 16, bold=True)
     note = "Bars: one standard error of the spine beside the others of its jig."
+    if len(near) < len(left):
+        off = len(left) - len(near)
+        note += f" {off} leftover{'s lie' if off > 1 else ' lies'} outside the picture."
     sheet.text(10, 42, note, 11.5, fill=pen.SOFT_INK)
     _axes(sheet, low, high)
 
@@ -116,21 +145,26 @@ def sets_chart(answer: SetsAnswer, weights: dict[str, float], key: str = "sets")
         )
 
     never = ("firewood", "look it over")
-    for lb, mass, use in left:
+    for lb, mass, use in near:
         x, y = at(lb, mass)
         if use in never:
             sheet.path(f"M{fixed(x - 3)} {fixed(y - 3)}l6 6m0 -6l-6 6", stroke=pen.KNOCK, pen=1.4)
         else:
             sheet.circle(x, y, 2.4, pen.SOFT_INK)
     for number, one in enumerate(answer.sets):
-        colour, kind = _COLOURS[number % 6], SHAPES[number % 6]
         for m in one.members:
             x, y = at(m.spine_26in_2lb_lb, weights[m.shaft])
             reach = at(m.spine_26in_2lb_lb + m.own_error_lb, weights[m.shaft])[0] - x
-            sheet.line(x - reach, y, x + reach, y, colour, 1.0)
+            sheet.line(x - reach, y, x + reach, y, _COLOURS[number % 6], 1.0)
+    for number, one in enumerate(answer.sets):
         for m in one.members:
             x, y = at(m.spine_26in_2lb_lb, weights[m.shaft])
-            _shape(sheet, kind, x, y, colour, number % 12 < 6)
+            _shape(sheet, SHAPES[number % 6], x, y, _COLOURS[number % 6], number % 12 < 6)
+    _labels(
+        sheet,
+        [[at(m.spine_26in_2lb_lb, weights[m.shaft]) for m in one.members] for one in answer.sets],
+        [one.code for one in answer.sets],
+    )
     wide = (_WIDTH - 20.0) / 3.0
     for number, one in enumerate(answer.sets):
         x, y = 18.0 + wide * (number % 3), _BOTTOM + 62.0 + 20.0 * (number // 3)
