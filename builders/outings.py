@@ -575,8 +575,8 @@ def page_of(rows: list[dict[str, object]]) -> str:
         wrong = int(dict(found[kind])["wrong"])  # type: ignore[call-overload]
         lines += [
             "",
-            f"Wrong and sure, {name}: {wrong} of {n} outings, {100 * wrong / n:.1f} % "
-            f"(wanted: under 3 %).",
+            (f"Wrong and sure, {name}: {wrong} of {n} outings, {100 * wrong / n:.1f} % "
+            f"(wanted: under 3 %)."),
         ]
     engine = [dict(one["engine"]) for one in rows if "named" in dict(one["engine"])]  # type: ignore[call-overload]
     lines += ["", "## The named cause, shot by the engine", "", *_calibration(engine)]
@@ -622,8 +622,8 @@ def page_of(rows: list[dict[str, object]]) -> str:
     off = [name for name, one in tests["engine"].items() if one[1] < 0.05 / count]
     lines += [
         "",
-        f"Below 0.05 over {count} unknowns (Bonferroni) fall, as assumed: "
-        f"{', '.join(failed) or 'none'}; shot by the engine: {', '.join(off) or 'none'}.",
+        (f"Below 0.05 over {count} unknowns (Bonferroni) fall, as assumed: "
+        f"{', '.join(failed) or 'none'}; shot by the engine: {', '.join(off) or 'none'}."),
         "",
     ]
     for kind, name in words.items():
@@ -657,11 +657,11 @@ def _full_lines(rows: list[dict[str, object]]) -> list[str]:
     return [
         "## The whole way, without the bank",
         "",
-        f"{len(full)} outings were read without a bank and their next step was judged by "
+        (f"{len(full)} outings were read without a bank and their next step was judged by "
         f"{JUDGED} shots of the true archer, before and after. Bank and whole way name the same cause "
         f"in {same:.0%}; their chances differ by {gaps.mean():.3f} on average and {gaps.max():.2f} at "
         f"most. Launches: {launches.mean():.0f} on average, {launches.max():.0f} at most "
-        f"({np.median(seconds):.0f} s by median where this was run, on a shared machine).",
+        f"({np.median(seconds):.0f} s by median where this was run, on a shared machine)."),
         "",
         "Steps: " + ", ".join(f"{count} {kind}" for kind, count in kinds.items()) + ". "
         f"Advised changes were expected to add {hoped:.0%} clean shots and added {gain:.0%}; "
