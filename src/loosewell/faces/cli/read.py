@@ -329,7 +329,11 @@ def _reasons(answer: ReadAnswer, console: Console) -> None:
         if answer.learned:
             _bullets(answer.learned, console)
         else:
-            _say(console, "Nothing that these shots alone could not have seemed to show.")
+            _say(
+                console,
+                "Nothing yet: what these shots say of bow and archer is no more than chance "
+                "could show.",
+            )
 
 
 def learned(

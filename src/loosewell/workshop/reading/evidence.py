@@ -63,6 +63,18 @@ def used(outing: Outing) -> list[ShotSeen]:
     return warm or [one for one in outing.shots if one.called != "bad"]
 
 
+def mirrored(shot: ShotSeen) -> ShotSeen:
+    """The shot with left and right exchanged."""
+    turn = {"left": "right", "right": "left"}
+    return shot.model_copy(
+        update={
+            "left_in": None if shot.left_in is None else -shot.left_in,
+            "nock_left_deg": None if shot.nock_left_deg is None else -shot.nock_left_deg,
+            "nock_sideways": turn.get(shot.nock_sideways or "", shot.nock_sideways),
+        }
+    )
+
+
 def case_of(setting: Setting, shot: ShotSeen) -> int:
     """Which case a shot belongs to."""
     for k, case in enumerate(setting.cases):
@@ -113,7 +125,9 @@ class Evidence:
 
     def __init__(self, setting: Setting, scatter: Sequence[Scatter], outing: Outing) -> None:
         self.setting, self.scatter = setting, list(scatter)
-        shots = used(outing)
+        # All is weighed as if right-handed, so that a mirrored outing gives the same figures.
+        self.side = 1.0 if setting.job.archer.hand == "right" else -1.0
+        shots = [mirrored(one) for one in used(outing)] if self.side < 0.0 else used(outing)
         self.count = len(shots)
         self.by_case = [
             [one for one in shots if case_of(setting, one) == k] for k in range(len(setting.cases))
@@ -124,6 +138,11 @@ class Evidence:
         self._know_aim()
         self._covariances()
         self._tables()
+
+    def _said(self, world: Worlds, case: int, what: str, plane: _Plane) -> Array:
+        """Where a case lands or how it stands in every world, as if right-handed."""
+        told = getattr(world.seen[case], f"{what}_{plane.way}")
+        return np.asarray(told if plane.way == "high" else self.side * told)
 
     # What was seen -----------------------------------------------------------------------------
 
@@ -294,7 +313,7 @@ class Evidence:
         plane = self.planes[p]
         total = np.zeros(len(world))
         for bare, (mine, table) in self.table[p].items():
-            said = [factor * getattr(world.seen[k], f"stand_{plane.way}") for k in mine]
+            said = [factor * self._said(world, k, "stand", plane) for k in mine]
             if table is not None:
                 total += np.interp(said[0], _CENTRES, table)
                 continue
@@ -315,7 +334,7 @@ class Evidence:
         plane = self.planes[p]
         found = np.zeros((AIMS, SIDES, len(world)))
         mean = np.array([one.mean for one in plane.groups])
-        said = np.array([getattr(world.seen[one.case], f"hit_{plane.way}") for one in plane.groups])
+        said = np.array([self._said(world, one.case, "hit", plane) for one in plane.groups])
         for j, z in enumerate(self.side_z):
             factor = math.exp(worlds.MODEL_SHARE * z)
             found[:, j] = self.side_weight[j] + self._stands(p, world, factor)
@@ -358,9 +377,7 @@ class Evidence:
         for p, plane in enumerate(self.planes):
             if plane.groups:
                 mean = np.array([one.mean for one in plane.groups])
-                said = np.array(
-                    [getattr(world.seen[one.case], f"hit_{plane.way}") for one in plane.groups]
-                )
+                said = np.array([self._said(world, one.case, "hit", plane) for one in plane.groups])
                 off = mean[None, :] - said.T
                 inner = np.linalg.solve(self.covariance[p][AIMS // 2], off.T)
                 worst = max(worst, float(np.min(np.sum(off.T * inner, axis=0))))
@@ -399,6 +416,10 @@ class Evidence:
             for bare in (True, False):
                 key = f"{kind_of(bare)}_stand_{plane.way}"
                 found[key] = self._draw_stand(p, world, bare, factor, rng)
+        # The engine's own error is told as it is seen, left positive for either hand.
+        for kind in ("bare", "fletched"):
+            for what in ("hit", "stand"):
+                found[f"{kind}_{what}_left"] = self.side * found[f"{kind}_{what}_left"]
         return found
 
     def _draw_hits(
@@ -408,7 +429,7 @@ class Evidence:
         """The engine's errors of place given the means, in place of prior ones."""
         plane, root = self.planes[p], self.model_root[p]
         mean = np.array([one.mean for one in plane.groups])
-        said = np.array([getattr(world.seen[one.case], f"hit_{plane.way}") for one in plane.groups])
+        said = np.array([self._said(world, one.case, "hit", plane) for one in plane.groups])
         off = mean[None, :] - factor[:, None] * said.T
         for i in np.unique(which):
             mine = which == i
@@ -429,7 +450,7 @@ class Evidence:
         z = np.linspace(-4.0, 4.0, 161)
         told = np.repeat(-0.5 * z[:, None] ** 2, n, axis=1)
         for k in self.table[p][bare][0]:
-            said = factor * getattr(world.seen[k], f"stand_{plane.way}")
+            said = factor * self._said(world, k, "stand", plane)
             at = said[None, :] + z[:, None] * model_scale(bare, "stand")
             told += np.interp(at, _ANGLES, plane.angles[k])
         return np.asarray(z[_picked(told, rng)] + (rng.random(n) - 0.5) * (z[1] - z[0]))
@@ -446,7 +467,7 @@ class Evidence:
         blocks: list[Array] = []
         for p, plane in enumerate(self.planes):
             if plane.groups:
-                said += [getattr(world.seen[one.case], f"hit_{plane.way}") for one in plane.groups]
+                said += [self._said(world, one.case, "hit", plane) for one in plane.groups]
                 seen += [one.mean for one in plane.groups]
                 blocks.append(self.covariance[p][AIMS // 2])
             for k, told in plane.angles.items():
@@ -454,7 +475,7 @@ class Evidence:
                 chance /= chance.sum()
                 middle = float(np.sum(chance * _ANGLES))
                 wide = float(np.sum(chance * (_ANGLES - middle) ** 2))
-                said.append(getattr(world.seen[k], f"stand_{plane.way}"))
+                said.append(self._said(world, k, "stand", plane))
                 seen.append(middle)
                 model = model_scale(self.setting.cases[k].bare, "stand")
                 blocks.append(np.array([[wide + model**2]]))

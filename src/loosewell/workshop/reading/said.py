@@ -144,20 +144,17 @@ def verdict_words(causes: Sequence[CauseTold], reading: Any, shots: int) -> tupl
 
 def cannot_tell(tests: Sequence[TestTold], kind: str) -> str:
     """What to shoot more of before one cause stands out, and how many."""
-    able = [one for one in tests if one.shots is not None and one.key not in ("powder",)]
-    if able:
-        best = able[0]
-        return (
-            f"To tell, about {best.shots} of this: {best.words}"
-            if kind != "test"
-            else f"About {best.shots} are expected to make one cause stand out."
-        )
-    if tests:
+    if not tests:
+        return ""
+    able = next((one for one in tests if one.shots is not None and one.key != "powder"), None)
+    if able is None:
         return (
             "No number of further shots up to 24 of one kind is expected to make one cause stand "
-            f"out; what tells most: {tests[0].words}"
+            "out." + ("" if kind == "test" else f" What tells most: {tests[0].words}")
         )
-    return ""
+    if kind == "test" and able is tests[0]:
+        return ""  # the next step says it
+    return f"To tell them apart, about {able.shots} of this: {able.words}"
 
 
 def learned_words(job: Any, learned: dict[str, Any] | None) -> list[str]:
