@@ -6,9 +6,11 @@ Plain arrays in and out; docs/bench/classes.md tells the method so that it can b
 from __future__ import annotations
 
 import itertools
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +25,8 @@ HAIR = 1e-6
 """Two totals nearer than this share of what they are counted in are the same."""
 COUNTED = 0.1
 """Misfit and missing spares are counted in tenths of a percent point and of an arrow."""
+FIRST_ROOM = 8.0
+"""Columns within this much of the relaxed plan are tried first, in what is counted in."""
 MOST_PAIRS = 5_000
 """Pairs of bows looked at when it is asked which two would be missed most."""
 
@@ -125,7 +129,6 @@ class _Programme:
 
         ``unit`` is what the cost is a whole multiple of in any plan.
         """
-        from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import coo_array
 
         if not np.any(cost):
@@ -135,29 +138,86 @@ class _Programme:
         columns = np.concatenate([one[1] for one in self.matrix])
         data = np.concatenate([one[2] for one in self.matrix])
         table = coo_array((data, (rows, columns)), shape=(len(self.low), self.width)).tocsr()
-        left = self.until - time.perf_counter()
         value, bound = float(cost @ self.start), self.floor(cost)
-        if left > 0.0 and value - bound > HAIR * unit:
+        limits = table, np.array(self.low), np.array(self.high)
+        if value - bound > HAIR * unit and time.perf_counter() < self.until:
             # In whole units the solver knows that nothing lies between two plans' totals.
-            found = milp(
-                cost / unit,
-                constraints=LinearConstraint(table, np.array(self.low), np.array(self.high)),
-                integrality=self.whole,
-                bounds=Bounds(np.zeros(self.width), np.ones(self.width)),
-                options={"time_limit": max(left, 0.05), "mip_rel_gap": 0.0},
-            )
-            if found.x is not None:
-                tried = self.tight(found.x)
-                if cost @ tried <= value + HAIR * unit:
-                    self.start, value = tried, float(cost @ tried)
-            if found.status == 0:
-                bound = value
-            elif found.mip_dual_bound is not None and np.isfinite(found.mip_dual_bound):
-                bound = max(bound, float(found.mip_dual_bound) * unit)
+            value, bound = self._least(cost / unit, *limits)
+            value, bound = value * unit, bound * unit
         proven = value - bound < unit * (1.0 - 1e-4)
         self.stages.append(Stage(wish, value, value if proven else bound, proven))
         some = np.flatnonzero(cost)
         self.row(some.astype(np.int64), cost[some] / unit, -np.inf, value / unit + 0.5)
+
+    def _least(self, cost: Array, table: Any, low: Array, high: Array) -> tuple[float, float]:
+        """The least cost found, kept in ``start``, and a bound from below.
+
+        The relaxed programme comes first. A column whose reduced cost is above the gap between
+        a plan and the relaxed value is in no better plan, so most columns are soon left out.
+        """
+        from scipy.optimize import linprog
+
+        relaxed = linprog(
+            cost,
+            A_ub=table,
+            b_ub=high,
+            bounds=(0.0, 1.0),
+            method="highs",
+            options={"time_limit": max(self.until - time.perf_counter(), 0.05)},
+        )
+        value, bound = float(cost @ self.start), self.floor(cost)
+        if relaxed.status != 0:
+            return value, bound
+        bound = max(bound, float(np.ceil(relaxed.fun - 1e-6)))
+        value = self._take(cost, table, high, np.round(relaxed.x), value)
+        reduced = np.maximum(relaxed.lower.marginals, 0.0)
+        room, all_in = FIRST_ROOM, False
+        while value - bound > 1e-6 and not all_in and time.perf_counter() < self.until:
+            room = min(room, value - float(relaxed.fun))
+            some = np.flatnonzero(reduced <= room + 1e-6)
+            all_in = room >= value - float(relaxed.fun) - 1e-9
+            solution, least = self._solve(cost, table, low, high, some)
+            if solution is not None:
+                value = self._take(cost, table, high, solution, value)
+            # What was left out costs more than the room above the relaxed value.
+            bound = max(bound, min(least, float(np.ceil(relaxed.fun + room - 1e-6)), value))
+            all_in = all_in or value - float(relaxed.fun) <= room
+            room *= 4.0
+        return value, bound
+
+    def _take(self, cost: Array, table: Any, high: Array, solution: Array, value: float) -> float:
+        """The value of a solution, which becomes the plan where it holds and is no worse."""
+        tried = self.tight(solution)
+        if np.all(table @ tried <= high + 1e-6) and float(cost @ tried) <= value + HAIR:
+            self.start = tried
+            return float(cost @ tried)
+        return value
+
+    def _solve(
+        self, cost: Array, table: Any, low: Array, high: Array, some: Index
+    ) -> tuple[Array | None, float]:
+        """A solution over some of the columns, and a bound for all solutions over them."""
+        from scipy.optimize import Bounds, LinearConstraint, milp
+
+        found = milp(
+            cost[some],
+            constraints=LinearConstraint(table[:, some], low, high),
+            integrality=self.whole[some],
+            bounds=Bounds(np.zeros(len(some)), np.ones(len(some))),
+            options={
+                "time_limit": max(self.until - time.perf_counter(), 0.05),
+                "mip_rel_gap": 0.0,
+            },
+        )
+        if found.status == 2:
+            return None, np.inf
+        known = found.mip_dual_bound is not None and np.isfinite(found.mip_dual_bound)
+        least = float(np.ceil(found.mip_dual_bound - 1e-6)) if known else -np.inf
+        if found.x is None:
+            return None, least
+        solution = np.zeros(self.width)
+        solution[some] = found.x
+        return solution, float(cost[some] @ found.x) if found.status == 0 else least
 
     def tight(self, solution: Array) -> Array:
         """A solution with whole options, and the cheapest places in the lots they need."""
@@ -205,27 +265,35 @@ def choose(problem: Class, *, seconds: float = 20.0, tell: Tell | None = None) -
     count, places = len(options.person), len(missing)
     armed = (options.lot != NO_LOT).astype(np.float64)
     none = np.zeros(places)
+    # One person with arrows outweighs all people without: both wishes in one, in their order.
+    weight = float(problem.people + 1)
+    programme.ask("people", np.concatenate((-(1.0 + (weight - 1.0) * armed), none)), 1.0)
+    stages = _people(programme.stages[0], weight)
     wishes = (
-        (-armed, none, 1.0),
-        (-(1.0 - armed), none, 1.0),
         (options.change, none, 1.0),
         (np.zeros(count), missing, COUNTED),
         (np.round(options.misfit / COUNTED) * COUNTED, none, COUNTED),
     )
-    for turn, (wish, (own, lacking, unit)) in enumerate(zip(WISHES, wishes, strict=True)):
+    for turn, (wish, (own, lacking, unit)) in enumerate(zip(WISHES[2:], wishes, strict=True)):
         programme.ask(wish, np.concatenate((own, lacking)), unit)
-        tell((turn + 1) / len(WISHES))
+        tell((turn + 3) / len(WISHES))
     taken = np.flatnonzero(programme.start[:count] > 0.5).astype(np.int64)
-    return Choice(taken, _told(programme.stages), time.perf_counter() - began)
+    return Choice(taken, (*stages, *programme.stages[1:]), time.perf_counter() - began)
 
 
-def _told(stages: Sequence[Stage]) -> tuple[Stage, ...]:
-    """The stages with counts of people as counts, not as the negatives that were made least."""
-    told = [
-        Stage(one.wish, -one.value + 0.0, -one.bound + 0.0, one.proven) if turn < 2 else one
-        for turn, one in enumerate(stages)
-    ]
-    return tuple(told)
+def _people(both: Stage, weight: float) -> tuple[Stage, Stage]:
+    """The first two wishes, told apart again."""
+    full, bare = divmod(round(-both.value), round(weight))
+    most, rest = divmod(math.floor(-both.bound + 1e-6), round(weight))
+    return (
+        Stage(WISHES[0], float(full), float(most), full == most),
+        Stage(
+            WISHES[1],
+            float(bare),
+            float(rest if full == most else weight - 1.0 - full),
+            both.proven,
+        ),
+    )
 
 
 def lacking(problem: Class, lot: int) -> Array:
