@@ -317,8 +317,8 @@ def straight_line(z: Array, said: Array, seen: Array, error: Array) -> tuple[Arr
     """
     n, d = z.shape
     about = z - z.mean(axis=0)
-    # A little ridge keeps few samples from bending the lines.
-    gram = about.T @ about + 0.02 * n * np.eye(d)
+    # A little ridge keeps few samples from bending the lines, and does nothing to many.
+    gram = about.T @ about + min(0.02 * n, float(d)) * np.eye(d)
     slope = np.linalg.solve(gram, about.T @ (said - said.mean(axis=0)))
     middle = said.mean(axis=0) - z.mean(axis=0) @ slope
     rest = said - middle - z @ slope

@@ -386,8 +386,8 @@ def tests(reading: Reading) -> list[Test]:
         found.append(
             _told(
                 RAISE,
-                f"Raise the nocking point by {RAISED_IN:g} in for a test, and shoot three bare shafts "
-                "beside the fletched ones again. " + wooden,
+                f"Raise the nocking point by {RAISED_IN:g} in for a test, and shoot three bare "
+                "shafts beside the fletched ones again. " + wooden,
                 setting, raised, bare, fletched, which, scatter,
             )
         )  # fmt: skip
