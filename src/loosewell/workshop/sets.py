@@ -275,6 +275,7 @@ def choose(
     tell = progress or silent
     today = today or datetime.datetime.now(datetime.UTC).astimezone().date()
     _check(wants, shafts, size, per_bow)
+    _codes([], code, codes)
     taken = {key.casefold(): name for key, name in (taken or {}).items()}
     _refuse_uninspected(shafts, taken)
     from loosewell.workshop import set_solver
@@ -937,8 +938,8 @@ def _codes(bows: Sequence[str], code: str | None, used: Sequence[str]) -> list[s
         plain = " ".join(code.split())
         if not plain or len(plain) > 24:
             raise BoundRefusal(
-                f"A set's code was given as '{code[:40]}'. Give 1 to 24 letters or figures, short "
-                "enough for a shaft.",
+                f"A set's code was given as '{code[:40]}'. Give 1 to 24 letters or figures, as "
+                "they are written on a shaft.",
                 code="sets-code",
             )
         codes = [plain] if len(bows) == 1 else [f"{plain}-{k}" for k in range(1, len(bows) + 1)]
@@ -1015,7 +1016,7 @@ def _use(
         if shaft.length_in < CHILD_LEAST_IN:
             return "dowel", f"Too short for any arrow at {shaft.length_in:g} in: pegs and dowels."
         text = (
-            "Too short for these archers; long enough for a measured true draw of at most "
+            "Too short for these archers; it serves a measured true draw of at most "
             f"{draw:.1f} in. Match it to that child's bow first."
         )
         return "children's arrow", text

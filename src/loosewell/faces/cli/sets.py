@@ -137,7 +137,7 @@ def _want(kept: Workshop, typed: str) -> Want:
 
     parts = [" ".join(part.split()) for part in typed.split(",")]
     purpose = "target"
-    if len(parts) > 2 and (parts[-1].casefold() in PURPOSES or len(parts) == 3):
+    if len(parts) > 2 and parts[-1].casefold() in PURPOSES:
         purpose = parts.pop().casefold()
     if len(parts) < 2 or not all(parts):
         raise MissingRefusal(
@@ -147,14 +147,16 @@ def _want(kept: Workshop, typed: str) -> Want:
             code="sets-for",
         )
     # A name may hold a comma of its own: the first split that names two records is meant.
-    for cut in range(1, len(parts) - 1):
+    for cut in range(1, len(parts)):
         bow, archer = ", ".join(parts[:cut]), ", ".join(parts[cut:])
         try:
             return Want(_record(kept, "bow", bow), _record(kept, "archer", archer), purpose)
         except NotFoundRefusal:
-            continue
-    bow, archer = ", ".join(parts[:-1]), parts[-1]
-    return Want(_record(kept, "bow", bow), _record(kept, "archer", archer), purpose)
+            if len(parts) == 2:
+                raise
+    # No split names two records: the third word was meant as a purpose, and is judged as one.
+    bow, archer = parts[0], parts[1]
+    return Want(_record(kept, "bow", bow), _record(kept, "archer", archer), parts[-1])
 
 
 def _record(kept: Workshop, kind: Kind, name: str) -> Any:

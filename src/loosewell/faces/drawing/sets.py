@@ -66,7 +66,8 @@ def _axes(sheet: Sheet, low: tuple[float, float], high: tuple[float, float]) -> 
 
 def _labels(sheet: Sheet, places: list[list[tuple[float, float]]], codes: list[str]) -> None:
     """Each set's code above its topmost mark, or below its lowest where that is taken."""
-    taken: list[tuple[float, float, float]] = []
+    # Marks count as taken too: their place, less by half the height of a letter.
+    taken = [(x, y + 4.0, 4.0) for spots in places for x, y in spots]
     for spots, code in sorted(zip(places, codes, strict=True), key=lambda pair: pair[0][0]):
         half = 0.5 * pen.text_width(code, 12.0, bold=True)
         x = sum(one[0] for one in spots) / len(spots)
@@ -131,10 +132,10 @@ def sets_chart(answer: SetsAnswer, weights: dict[str, float], key: str = "sets")
     title = f"{len(answer.sets)} set{'s' if len(answer.sets) != 1 else ''} of {answer.size}"
     sheet = Sheet(_WIDTH, height, title, f"Spine against mass. {told}.", key)
     sheet.text(10, 24, f"{title}, and what is left over", 16, bold=True)
-    note = "Bars: one standard error of the spine beside the others of its jig."
+    note = "Bars: standard error beside shafts of the same jig."
     if len(near) < len(left):
         off = len(left) - len(near)
-        note += f" {off} leftover{'s lie' if off > 1 else ' lies'} outside the picture."
+        note += f" {off} leftover{'s lie' if off > 1 else ' lies'} outside."
     sheet.text(10, 42, note, 11.5, fill=pen.SOFT_INK)
     _axes(sheet, low, high)
 
