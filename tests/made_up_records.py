@@ -12,6 +12,7 @@ from loosewell.records.arrow import Arrow, ExtraPart, Fletching
 from loosewell.records.arrow_set import ArrowSet, SetMember
 from loosewell.records.bounds import BOUNDS
 from loosewell.records.bow import Bow, DrawReading, SpeedReading
+from loosewell.records.class_ import ClassRoster, Holding, Pupil, RangeRule
 from loosewell.records.jig import Jig
 from loosewell.records.outing import Change, Outing, ShotSeen
 from loosewell.records.shaft import (
@@ -456,6 +457,55 @@ def bow_strings(draw: st.DrawFn) -> BowString:
     )
 
 
+@st.composite
+def pupils(draw: st.DrawFn, name: str) -> Pupil:
+    known = draw(st.booleans())
+    return Pupil(
+        name=name,
+        hand=draw(st.sampled_from(["right", "left"])),
+        draw_length_in=draw(number("archer.draw_length_in")) if known else None,
+        draw_measured=draw(st.sampled_from(["true", "standard"])),
+        draw_method=draw(one_of(Pupil, "draw_method")),
+        draw_error_in=draw(known_or_not("archer.draw_error_in")) if known else None,
+        draw_date=draw(days),
+        child=draw(yes_no),
+        experience=draw(one_of(Pupil, "experience")),
+        strength_lb=draw(known_or_not("pupil.strength_lb")),
+        remarks=draw(remarks),
+    )
+
+
+range_rules = st.builds(
+    RangeRule,
+    what=st.sampled_from(["lane", "waiting line", "stop", "overshoot", "side", "other"]),
+    text=words,
+    source=words,
+    on=some_day,
+    figure_yd=known_or_not("rule.figure_yd"),
+    counted_from=st.sampled_from(["shooting line", "target line"]),
+)
+
+
+@st.composite
+def class_rosters(draw: st.DrawFn) -> ClassRoster:
+    called = draw(
+        st.lists(names, max_size=4, unique_by=lambda one: " ".join(one.split()).casefold())
+    )
+    return ClassRoster(
+        name=draw(names),
+        on=draw(days),
+        people=tuple(draw(pupils(one)) for one in called),
+        arrows_each=draw(st.none() | st.integers(1, 48)),
+        turns=draw(st.none() | st.integers(1, 20)),
+        loss_percent=draw(known_or_not("class.loss_percent")),
+        rules=tuple(draw(st.lists(range_rules, max_size=2))),
+        held=tuple(Holding(person=one, bow="Ash", arrows=()) for one in called[:2]),
+        people_out=tuple(called[2:]),
+        remarks=draw(remarks),
+        invented=draw(st.booleans()),
+    )
+
+
 BY_KIND: dict[str, st.SearchStrategy[Any]] = {
     "bow": bows(),
     "archer": archers(),
@@ -465,4 +515,5 @@ BY_KIND: dict[str, st.SearchStrategy[Any]] = {
     "set": arrow_sets(),
     "outing": outings(),
     "string": bow_strings(),
+    "class": class_rosters(),
 }

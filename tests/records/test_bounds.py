@@ -15,12 +15,15 @@ from loosewell.records import (
     Bow,
     BowString,
     BreakSample,
+    ClassRoster,
     DiameterStation,
     DrawReading,
     ExtraPart,
     Fletching,
     Jig,
     Joint,
+    Pupil,
+    RangeRule,
     Section,
     SetMember,
     Shaft,
@@ -52,6 +55,18 @@ RIGHT: dict[str, tuple[Any, dict[str, Any]]] = {
     "jig": (Jig, {"name": "two nails", "stiffness_factor": 1.0}),
     "member": (SetMember, {"shaft": "1"}),
     "string": (BowString, {"name": "1", "strand_length_in": 360.0, "strand_weight_gr": 40.0}),
+    "class": (ClassRoster, {"name": "Saturday"}),
+    "pupil": (Pupil, {"name": "A.B.", "hand": "left"}),
+    "rule": (
+        RangeRule,
+        {
+            "what": "side",
+            "text": "side zone",
+            "source": "club handbook",
+            "on": "2024-03-01",
+            "figure_yd": 10.0,
+        },
+    ),
     "sample": (BreakSample, {"of": "strand", "load_lb": 50.0}),
 }
 # Held by a test of its own: it belongs to a whole reading, not to one field.
@@ -93,7 +108,7 @@ def test_every_bound_belongs_to_a_field_of_its_unit(key: str) -> None:
     kind, field = key.split(".")
     assert field in RIGHT[kind][0].model_fields
     unit = BOUNDS[key].unit
-    whole = ("count", "point_blades", "strands", "plies", "twists")
+    whole = ("count", "point_blades", "strands", "plies", "twists", "arrows_each", "turns")
     counts = field in whole or field.endswith(("_ratio", "_factor"))
     assert field.endswith(f"_{unit}") if unit else counts
 

@@ -23,6 +23,7 @@ from loosewell.records import (
     BowString,
     BreakSample,
     Check,
+    ClassRoster,
     DiameterStation,
     DrawReading,
     ExtraPart,
@@ -30,6 +31,8 @@ from loosewell.records import (
     Inspection,
     Jig,
     Joint,
+    Pupil,
+    RangeRule,
     Section,
     SetMember,
     Shaft,
@@ -45,6 +48,7 @@ MODELS: dict[str, Any] = {
     "jig": Jig,
     "set": ArrowSet,
     "string": BowString,
+    "class": ClassRoster,
 }
 LEAST: dict[str, dict[str, Any]] = {
     "bow": {"name": "Ash", "hand": "right"},
@@ -54,6 +58,7 @@ LEAST: dict[str, dict[str, Any]] = {
     "jig": {"name": "two nails"},
     "set": {"name": "Camp"},
     "string": {"name": "Spare"},
+    "class": {"name": "Saturday"},
 }
 
 
@@ -605,3 +610,55 @@ def test_two_readings_at_one_draw_are_named_in_the_refusal() -> None:
         bow(draw_readings=[reading(26, 50), reading(26, 55)])
     for word in ("50 lb", "55 lb", "26 in", "2 lb together"):
         assert word in refused.value.message
+
+
+RULE = {"what": "overshoot", "text": "110 yd from the line", "figure_yd": 110.0}
+
+
+@pytest.mark.parametrize(
+    ("code", "lacking"), [("missing-rule-source", "source"), ("missing-rule-date", "on")]
+)
+def test_a_rule_without_its_source_or_its_date_is_refused(code: str, lacking: str) -> None:
+    whole = {**RULE, "source": "club handbook", "on": "2024-03-01"}
+    RangeRule(**whole)
+    told = refusal(code, lambda: RangeRule(**{**whole, lacking: None}))
+    assert "110 yd from the line" in told.message
+
+
+def test_only_a_side_zone_holds_at_a_place_down_the_range() -> None:
+    whole = {**RULE, "source": "club handbook", "on": "2024-03-01", "at_yd": 100.0}
+    refusal("rule-place", lambda: RangeRule(**whole))
+    assert RangeRule(**{**whole, "what": "side"}).at_yd == 100.0
+
+
+def pupil(**fields: Any) -> Pupil:
+    return Pupil(**{"name": "A.B.", "hand": "left", **fields})
+
+
+def test_a_person_of_a_class_says_the_hand_and_how_the_draw_was_measured() -> None:
+    assert "A.B." in refusal("missing-hand", lambda: pupil(hand=None)).message
+    refusal("missing-draw-measured", lambda: pupil(draw_length_in=24.0))
+    refusal("missing-draw-length", lambda: pupil(draw_error_in=0.5))
+    refusal("too-long", lambda: pupil(name="A" * 300))
+
+
+@pytest.mark.parametrize("name", ["佐藤 弓", "Ελένη Π.", "نور", "O'B.", "Ž."])
+def test_names_in_any_script_are_kept_as_they_are(name: str) -> None:
+    assert pupil(name=name).name == name
+
+
+def test_a_class_names_each_person_and_thing_once() -> None:
+    twice = (pupil(), pupil(name="a.b."))
+    told = refusal("class-twice", lambda: ClassRoster(name="Saturday", people=twice))
+    assert "Tell two people of one name apart" in told.message
+    refusal("class-twice", lambda: ClassRoster(name="Saturday", bows=("Ash", "ash")))
+    many = tuple(pupil(name=f"P{n}") for n in range(201))
+    refusal("class-too-many", lambda: ClassRoster(name="Saturday", people=many))
+
+
+def test_a_person_of_a_class_is_the_archer_the_match_knows() -> None:
+    one = pupil(draw_length_in=24.0, draw_measured="true", child=True, experience="beginner")
+    assert one.archer() == Archer(
+        name="A.B.", hand="left", draw_length_in=24.0, draw_measured="true", child=True,
+        experience="beginner",
+    )  # fmt: skip

@@ -23,10 +23,14 @@ from loosewell.records import (
     BreakSample,
     Change,
     Check,
+    ClassRoster,
     ExtraPart,
+    Holding,
     Jig,
     Joint,
     Outing,
+    Pupil,
+    RangeRule,
     Section,
     SetMember,
     Shaft,
@@ -48,6 +52,7 @@ MODELS = {
     "set": ArrowSet,
     "outing": Outing,
     "string": BowString,
+    "class": ClassRoster,
 }
 
 
@@ -387,6 +392,47 @@ def test_a_second_step_that_stops_half_way_leaves_version_1_whole(workshop_path:
         columns = {row[1] for row in raw.execute("PRAGMA table_info(shaft)")}
     raw.close()
     assert "joints" not in columns
+
+
+def test_a_file_of_version_6_opens_with_a_class_and_its_plan(workshop_path: Path) -> None:
+    from_dump(OLD[5], workshop_path)
+    with Workshop.open(workshop_path) as workshop:
+        kept = workshop.get("class", "saturday").record
+    assert kept == ClassRoster(
+        name="Saturday",
+        on="2024-06-08",  # type: ignore[arg-type]
+        people=(
+            Pupil(
+                name="A.B.",
+                hand="left",
+                draw_length_in=24.0,
+                draw_measured="true",
+                draw_method="marked arrow",
+                draw_date="2024-05-20",  # type: ignore[arg-type]
+                child=True,
+                experience="beginner",
+                strength_lb=22.0,
+            ),
+        ),
+        bows=("Ash",),
+        arrows=kept.arrows,  # type: ignore[union-attr]
+        arrows_each=3,
+        turns=2,
+        loss_percent=8.0,
+        rules=(
+            RangeRule(
+                what="side",
+                text="side zone widens",
+                source="club handbook",
+                on="2024-03-01",  # type: ignore[arg-type]
+                figure_yd=20.0,
+                at_yd=100.0,
+            ),
+        ),
+        held=(Holding(person="A.B.", bow="Ash", turn=1),),
+        invented=True,
+    )
+    assert len(kept.arrows) == 1  # type: ignore[union-attr]
 
 
 def test_an_older_file_is_copied_before_it_is_carried_forward(workshop_path: Path) -> None:

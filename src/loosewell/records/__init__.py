@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from loosewell.records.arrow import Arrow, ExtraPart, Fletching
     from loosewell.records.arrow_set import ArrowSet, SetMember
     from loosewell.records.bow import Bow, DrawReading, SpeedReading
+    from loosewell.records.class_ import ClassRoster, Holding, Pupil, RangeRule
     from loosewell.records.jig import Jig
     from loosewell.records.outing import Change, Outing, ShotSeen
     from loosewell.records.shaft import (
@@ -36,6 +37,10 @@ _HOMES = {
     "Fletching": "arrow",
     "ArrowSet": "arrow_set",
     "SetMember": "arrow_set",
+    "ClassRoster": "class_",
+    "Holding": "class_",
+    "Pupil": "class_",
+    "RangeRule": "class_",
     "Jig": "jig",
     "Change": "outing",
     "Outing": "outing",
@@ -66,14 +71,18 @@ __all__ = [
     "BreakSample",
     "Change",
     "Check",
+    "ClassRoster",
     "DiameterStation",
     "DrawReading",
     "ExtraPart",
     "Fletching",
+    "Holding",
     "Inspection",
     "Jig",
     "Joint",
     "Outing",
+    "Pupil",
+    "RangeRule",
     "Section",
     "SetMember",
     "Shaft",

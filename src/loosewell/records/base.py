@@ -37,6 +37,8 @@ _SHORT_KIND = {
     "extra part": "part",
     "set member": "member",
     "arrow set": "set",
+    "class roster": "class",
+    "range rule": "rule",
     "bow string": "string",
     "break sample": "sample",
 }
@@ -142,6 +144,9 @@ _SPOKEN = {
     ("weighing", "on"): "The day of the weighing",
     ("break sample", "of"): "What broke (strand, ply or string)",
     ("jig", "reads"): "What the deflection is read with",
+    ("range rule", "what"): "What the rule is about",
+    ("range rule", "on"): "The day of the rule",
+    ("class roster", "on"): "The day of the class",
     ("fletching", "material"): "The material (feather, vane, tape or none)",
 }
 

@@ -545,6 +545,41 @@ BOUNDS: dict[str, Bound] = {
         "percent",
         "A chronograph gives about 1 %, a sound recording of loose and hit about 3 %.",
     ),
+    # class
+    "class.arrows_each": Bound(
+        "Arrows for each person", 1, 48, "", "Count the arrows one person shoots at a time."
+    ),
+    "class.turns": Bound(
+        "Turns at one bow",
+        1,
+        20,
+        "",
+        "Say how many people shoot one and the same bow, one after another.",
+    ),
+    "class.loss_percent": Bound(
+        "Arrows lost or broken in the day",
+        0,
+        95,
+        "percent",
+        "Count what is left of the arrows at the end of a day like this one.",
+    ),
+    "pupil.strength_lb": Bound(
+        "Strength",
+        2,
+        150,
+        "lb",
+        "Give the most draw weight this person holds steadily, as the instructor saw it.",
+    ),
+    "rule.figure_yd": Bound(
+        "Figure of the rule", 0.1, 2000, "yd", "Copy it from the rule, with its unit."
+    ),
+    "rule.at_yd": Bound(
+        "Place down the range",
+        0,
+        2000,
+        "yd",
+        "Give how far from the shooting line the width holds.",
+    ),
     # string
     "string.strands": Bound(
         "Number of strands", 1, 400, "", "Count the strands side by side at the middle."

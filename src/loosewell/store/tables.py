@@ -26,7 +26,7 @@ from sqlalchemy import (
 # "LOSE" in ASCII: how a workshop file is told from any other SQLite file.
 APPLICATION_ID = 0x4C4F5345
 # Number of the newest migration; the file carries it as its user_version.
-SCHEMA_VERSION = 5
+SCHEMA_VERSION = 6
 
 metadata = MetaData(
     naming_convention={
@@ -232,6 +232,29 @@ string = Table(
     Column("invented", Boolean, nullable=False),
 )
 
+# Called class_roster in the file, since a class there is many other things too.
+class_roster = Table(
+    "class_roster",
+    metadata,
+    *_bookkeeping(),
+    Column("name", Text, nullable=False, unique=True),
+    Column("on", Date),
+    _json("people"),
+    _json("bows"),
+    _json("sets"),
+    _json("arrows"),
+    Column("arrows_each", Integer),
+    Column("turns", Integer),
+    Column("loss_percent", Float),
+    _json("rules"),
+    _json("held"),
+    _json("people_out"),
+    _json("bows_out"),
+    _json("arrows_out"),
+    Column("remarks", Text),
+    Column("invented", Boolean, nullable=False),
+)
+
 # What was answered to an outing, and what was learned by it; and what was later set aside of it.
 # Bow, archer and outing are told by their ids, which no renaming moves.
 answer = Table(
@@ -282,6 +305,7 @@ KINDS: dict[str, Table] = {
     "set": arrow_set,
     "outing": outing,
     "string": string,
+    "class": class_roster,
 }
 BOOKKEEPING = ("id", "name_key", "version", "retired", "changed_at")
 

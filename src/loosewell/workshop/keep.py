@@ -28,6 +28,7 @@ from loosewell.records.arrow import Arrow
 from loosewell.records.arrow_set import ArrowSet
 from loosewell.records.base import plain_text
 from loosewell.records.bow import Bow
+from loosewell.records.class_ import ClassRoster
 from loosewell.records.jig import Jig
 from loosewell.records.outing import Outing
 from loosewell.records.shaft import Shaft
@@ -38,8 +39,8 @@ if TYPE_CHECKING:
 
     from loosewell.store.shelf import Shelf
 
-Kind = Literal["bow", "archer", "shaft", "arrow", "jig", "set", "outing", "string"]
-AnyRecord = Bow | Archer | Shaft | Arrow | Jig | ArrowSet | Outing | BowString
+Kind = Literal["bow", "archer", "shaft", "arrow", "jig", "set", "outing", "string", "class"]
+AnyRecord = Bow | Archer | Shaft | Arrow | Jig | ArrowSet | Outing | BowString | ClassRoster
 
 RECORDS: dict[
     str,
@@ -50,7 +51,8 @@ RECORDS: dict[
     | type[Jig]
     | type[ArrowSet]
     | type[Outing]
-    | type[BowString],
+    | type[BowString]
+    | type[ClassRoster],
 ] = {
     "bow": Bow,
     "archer": Archer,
@@ -60,6 +62,7 @@ RECORDS: dict[
     "set": ArrowSet,
     "outing": Outing,
     "string": BowString,
+    "class": ClassRoster,
 }
 # A nock set on the end may make an arrow a little longer than the shaft it is built on.
 LONGEST_NOCK_IN = 1.0
@@ -118,7 +121,7 @@ class Aside:
 
 
 def kind_of(record: AnyRecord) -> Kind:
-    """The word for a record: bow, archer, shaft, arrow, jig, set, outing or string."""
+    """The word for a record: bow, archer, shaft, arrow, jig, set, outing, string or class."""
     return cast(Kind, next(kind for kind, model in RECORDS.items() if type(record) is model))
 
 
@@ -215,7 +218,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft, arrow, jig, set, outing or string. [word]
+            bow, archer, shaft, arrow, jig, set, outing, string or class. [word]
         retired : bool
             Whether the retired ones are listed instead of the ones in use. [yes or no]
 
@@ -243,7 +246,7 @@ class Workshop:
         Parameters
         ----------
         kind : str
-            bow, archer, shaft, arrow, jig, set, outing or string. [word]
+            bow, archer, shaft, arrow, jig, set, outing, string or class. [word]
         name : str
             Its name. [text]
         if_version : int, optional
@@ -553,6 +556,8 @@ class Workshop:
             return record.model_copy(update={"shaft": shaft.name})
         if isinstance(record, ArrowSet):
             return _set_as_kept(connection, record)
+        if isinstance(record, ClassRoster):
+            return _class_as_kept(connection, record)
         if isinstance(record, BowString) and record.bow is not None:
             return record.model_copy(update={"bow": _row(connection, "bow", record.bow).name})
         if isinstance(record, Outing):
@@ -588,6 +593,11 @@ class Workshop:
                     if renamed is None:
                         continue
                     record = renamed
+                elif isinstance(record, ClassRoster):
+                    called = _class_calling(record, kind, old, new)
+                    if called is None:
+                        continue
+                    record = called
                 elif getattr(record, field) != new:
                     continue
                 what = f"changed {field} ({kind} {old} is now called {new})"
@@ -596,9 +606,10 @@ class Workshop:
 
 # Which kinds of record name another kind, and in which field.
 _NAMED_BY: dict[str, tuple[tuple[Kind, str], ...]] = {
-    "shaft": (("arrow", "shaft"), ("set", "members"), ("outing", "shots")),
-    "arrow": (("outing", "shots"),),
-    "bow": (("set", "bow"), ("outing", "bow"), ("string", "bow")),
+    "shaft": (("arrow", "shaft"), ("set", "members"), ("outing", "shots"), ("class", "held")),
+    "arrow": (("outing", "shots"), ("class", "arrows")),
+    "set": (("class", "sets"),),
+    "bow": (("set", "bow"), ("outing", "bow"), ("string", "bow"), ("class", "bows")),
     "archer": (("set", "archer"), ("outing", "archer")),
 }
 
@@ -636,6 +647,43 @@ def _set_as_kept(connection: Connection, record: ArrowSet) -> ArrowSet:
         for one in record.members
     )
     return record.model_copy(update=named)
+
+
+# Where a class names records of other kinds.
+_CLASS_NAMES = {
+    "bow": ("bows", "bows_out"),
+    "set": ("sets",),
+    "arrow": ("arrows", "arrows_out"),
+    "shaft": ("arrows_out",),
+}
+
+
+def _class_as_kept(connection: Connection, record: ClassRoster) -> ClassRoster:
+    """The class with bows, sets and arrows as their own records write them."""
+    named: dict[str, Any] = {
+        field: tuple(_row(connection, kind, name).name for name in getattr(record, field))
+        for kind, field in (("bow", "bows"), ("set", "sets"), ("arrow", "arrows"))
+    }
+    return record.model_copy(update=named)
+
+
+def _class_calling(record: ClassRoster, kind: str, old: str, new: str) -> ClassRoster | None:
+    """The class with the new name of a bow, set, arrow or shaft; None where it does not name it."""
+
+    def now(names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(new if _key(name) == _key(old) else name for name in names)
+
+    changes: dict[str, Any] = {
+        field: now(getattr(record, field)) for field in _CLASS_NAMES.get(kind, ())
+    }
+    part = "bow" if kind == "bow" else "arrows" if kind in ("arrow", "shaft") else None
+    if part is not None:
+        changes["held"] = tuple(
+            one.model_copy(update={part: now((one.bow,))[0] if part == "bow" else now(one.arrows)})
+            for one in record.held
+        )
+    found = record.model_copy(update=changes)
+    return None if found == record else found
 
 
 def _clock() -> datetime.datetime:
@@ -828,6 +876,9 @@ def _days(record: AnyRecord) -> list[tuple[datetime.date | None, str]]:
         return [(record.made_on, "The set was made")]
     if isinstance(record, Outing):
         return [(record.on, "The outing took place")]
+    if isinstance(record, ClassRoster):
+        told = [(one.draw_date, f"The draw of {one.name} was measured") for one in record.people]
+        return [*told, *((one.on, "A rule about the range was read") for one in record.rules)]
     if isinstance(record, BowString):
         broken = [(one.on, "A piece was broken") for one in record.samples]
         return [(record.made_on, "The string was made"), *broken]
