@@ -404,11 +404,9 @@ class Evidence:
         found = {"aim_scatter": self._aim_at(even)}
         for p, plane in enumerate(self.planes):
             here = nodes[p][which, :, np.arange(n)].T
-            side = _picked(here, rng)
-            jitter = 0.25 * rng.standard_normal(n)
-            z = self.side_z[side] + jitter * (self.side_z[1] - self.side_z[0])
+            z = self._draw_share(here, rng)
             found[plane.share_key] = z
-            factor = np.exp(worlds.MODEL_SHARE * self.side_z[side])
+            factor = np.exp(worlds.MODEL_SHARE * z)
             hit = rng.standard_normal((n, 2))
             if plane.groups:
                 self._draw_hits(p, world, which, factor, hit, rng)
@@ -421,6 +419,15 @@ class Evidence:
             for what in ("hit", "stand"):
                 found[f"{kind}_{what}_left"] = self.side * found[f"{kind}_{what}_left"]
         return found
+
+    def _draw_share(self, told: Array, rng: np.random.Generator) -> Array:
+        """The engine's share of error, drawn between its nodes along a spline: (sides, worlds)."""
+        from scipy.interpolate import CubicSpline
+
+        z = np.linspace(-3.5, 3.5, 141)
+        line = CubicSpline(self.side_z, told - self.side_weight[:, None])
+        chance = np.asarray(line(z)) - 0.5 * z[:, None] ** 2
+        return np.asarray(z[_picked(chance, rng)] + (rng.random(told.shape[1]) - 0.5) * 0.05)
 
     def _draw_hits(
         self, p: int, world: Worlds, which: NDArray[np.int64], factor: Array, hit: Array,

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from loosewell import units
 from loosewell.workshop import bridge
 from loosewell.workshop.reading import faults
+from loosewell.workshop.reading.groups import bare_against_fletched
 from loosewell.workshop.reading.weigh import (
     EYE_ERROR,
     TRADE_LEFT,
@@ -611,7 +612,8 @@ def _up_and_down_first(
     if high + low < UP_DOWN or max(high, low) < 0.5 * UP_DOWN:
         return None
     first = reading.causes[0].key.startswith("nocking point")
-    if not first and high + low < 0.5:
+    apart = bare_against_fletched(reading.outing)
+    if not first and high + low < 0.5 and not (apart is not None and apart.height_believed):
         return None
     if max(high, low) < ONE_WAY * (high + low):
         test = next(one for one in tested if one.key == RAISE)
