@@ -59,5 +59,7 @@ stated_to_six_figures = 5e-6
 # Relative: what the arithmetic or a method can do.
 round_off = 1e-12
 exact_factors = 1e-15
+# A small set of linear equations solved and put back together.
+solved = 1e-9
 one_percent = 1e-2
 tenth_of_a_percent = 1e-3

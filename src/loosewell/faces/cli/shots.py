@@ -86,8 +86,8 @@ def shots_typed(text: str) -> list[ShotSeen]:
             unit = {"place": "in", "angle": "deg", "speed": "percent"}[error["what"]]
             value = units.quantity(error["size"], unit, what=f"The error of the {error['what']}")
             put(f"{error['what']}_error_{unit}", value, "an error")
-        elif place := _PLACE.fullmatch(plain):
-            _place(put, place["way"], place["size"])
+        elif place := _PLACE.fullmatch(_PLUS_MINUS.split(plain)[0]):
+            _place(put, place["way"], place["size"], _PLUS_MINUS.split(plain)[1:])
         elif plain[:1].isdigit():
             number, *more = _PLUS_MINUS.split(plain)
             put("speed_fps", units.quantity(number, "fps", what="The speed of a shot"), "a speed")
@@ -120,9 +120,8 @@ def shots_typed(text: str) -> list[ShotSeen]:
     return [ShotSeen(**fields)] * count
 
 
-def _place(put: Any, way: str, typed: str) -> None:
+def _place(put: Any, way: str, size: str, error: list[str]) -> None:
     field = "left_in" if way in _SIDES else "high_in"
-    size, *error = _PLUS_MINUS.split(typed)
     value = units.quantity(size, "in", what=f"The place {way}")
     put(field, value * _PLUS.get(way, -1.0), "a place")
     if error:
