@@ -263,13 +263,15 @@ def purpose(
         _check_fishing(asked)
     for rule in asked.rules:
         hunting.beside(rule, None, today)
-    shaft = _shaft_of(arrow, shafts)
+    shaft = shaft_of(arrow, shafts)
     words = purpose_words.WORDS[name]
     rig = fishing.line_stops(asked.line) if name == "fishing" else []
     length_in = asked.length_in
     if arrow is not None and arrow.length_in is not None:
         length_in = arrow.length_in
-    job, found = _pair(bow, archer, shafts, name, asked, length_in, jigs, seed, progress, arrow)
+    job, found = paired_for(
+        bow, archer, shafts, name, asked, length_in, jigs, seed, progress, arrow
+    )
     unfit = stops.unfit(shaft) if shaft is not None else None
     found = [*rig, *found, *([unfit] if unfit is not None else [])]
     head: dict[str, Any] = {
@@ -284,7 +286,7 @@ def purpose(
         return PurposeAnswer(**head, warnings=[], seconds=time.perf_counter() - started)
     draw = next(one for one in job.loose.inputs if one.key == "draw")
     doubts = stops.warnings(bow, archer, draw.middle / units.INCH, draw.spread / units.INCH, today)
-    plain, _ = _pair(
+    plain, _ = paired_for(
         bow, archer, shafts, "target",
         replace(asked, point_weight_gr=None, fletching=None, cut=None, distance_yd=None),
         length_in, jigs, seed, progress, None,
@@ -328,7 +330,8 @@ def _check_fishing(asked: Asked) -> None:
         fishing.check_fish(asked.fish_distance_ft, asked.fish_depth_in)
 
 
-def _shaft_of(arrow: Arrow | None, shafts: Sequence[Shaft]) -> Shaft | None:
+def shaft_of(arrow: Arrow | None, shafts: Sequence[Shaft]) -> Shaft | None:
+    """The shaft an arrow is built on, None without an arrow; refused when it is not in use."""
     if arrow is None:
         return None
     found = next((one for one in shafts if one.name == arrow.shaft), None)
@@ -341,7 +344,7 @@ def _shaft_of(arrow: Arrow | None, shafts: Sequence[Shaft]) -> Shaft | None:
     return found
 
 
-def _pair(
+def paired_for(
     bow: Bow,
     archer: Archer,
     shafts: Sequence[Shaft],
@@ -495,7 +498,7 @@ class _Work:
         )
         same = self.plan.name == "target" and self.arrow is None
         both = good & good_too
-        one, other = _kept(one, both[good]), _kept(other, both[good_too])
+        one, other = kept(one, both[good]), kept(other, both[good_too])
         calibration = None
         tail = (self.asked.tail_wind_fps or 0.0) * units.FPS
         if self.asked.far_shot is not None:
@@ -868,7 +871,7 @@ class _Work:
         )  # fmt: skip
 
 
-def _kept(way: Way, which: NDArray[np.bool_]) -> Way:
+def kept(way: Way, which: NDArray[np.bool_]) -> Way:
     """The same arrow in some of its worlds."""
     return replace(
         way,
