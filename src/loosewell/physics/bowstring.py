@@ -198,7 +198,7 @@ def bundle_path(length: float, turns: float, radius: float) -> float:
     square = (2.0 * math.pi * radius * turns / length) ** 2
     if square < 1e-7:
         return length * (1.0 + 0.25 * square)
-    return length * (2.0 / 3.0) * ((1.0 + square) ** 1.5 - 1.0) / square
+    return length * (2.0 / 3.0) * ((1.0 + square) * math.sqrt(1.0 + square) - 1.0) / square
 
 
 def twisted_length(path: float, turns: float, radius: float, plied: bool) -> float:
@@ -299,7 +299,7 @@ def bundle_share(variation: float, strands: int) -> float:
     if strands <= 1 or variation <= 0.0:
         return 1.0
     shape = weibull_shape(variation)
-    return (shape * math.e) ** (-1.0 / shape) / math.gamma(1.0 + 1.0 / shape)
+    return math.exp(-math.log(shape * math.e) / shape) / math.gamma(1.0 + 1.0 / shape)
 
 
 def weibull_shape(variation: float) -> float:
