@@ -19,6 +19,7 @@ from loosewell.faces.cli import (
     read,
     serve,
     sets,
+    sheet,
     shoots,
     tap,
     tools,
@@ -39,6 +40,7 @@ _ORDER = (
         "arrow",
         "sets",
         "set",
+        "sheet",
         "jig",
         "inspect",
         "bend",
@@ -100,6 +102,7 @@ build.register(app)
 tap.register(app)
 bench.register(app)
 sets.register(app)
+sheet.register(app)
 tools.register(app)
 
 
