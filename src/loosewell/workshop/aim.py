@@ -30,9 +30,9 @@ EYE_ABOVE_IN = {
     "mechanical": (3.5, 1.0),
 }
 EYE_UNKNOWN_IN = (2.75, 1.0)
-"""Eye above the arrow's axis at full draw, over the nock, and its standard error, by the hook: at the
-corner of the mouth, which is some 2.7 in under the pupil (from memory). Under the chin it is 4 to 5
-in. Common practice, no source; the anchor moves it by inches, so it is to be measured."""
+"""Eye above the arrow's axis at full draw, over the nock, and its standard error, by the hook: at
+the corner of the mouth, some 2.7 in under the pupil (from memory). Under the chin it is 4 to 5 in.
+Common practice, no source; the anchor moves it by inches, so it is to be measured."""
 MEASURED_EYE_ERROR_IN = 0.2
 """Of an eye height measured in a mirror or on a photograph. Common practice, no source."""
 DEPARTURE_ERROR = math.radians(0.3)
