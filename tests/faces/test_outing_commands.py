@@ -14,7 +14,7 @@ import made_up_records
 from loosewell.errors import Refusal
 from loosewell.faces.cli.app import app
 from loosewell.faces.cli.read import likely
-from loosewell.faces.cli.shots import shot_text, shots_typed
+from loosewell.faces.shots import shot_text, shots_typed
 from loosewell.records import (
     Archer,
     Arrow,
@@ -163,7 +163,7 @@ def test_an_outing_is_typed_in_one_go_and_the_hand_repeated(shop: Path) -> None:
         shop, "outing", "add", "Evening", *MUST, *ONE,
         "--shot", "bare, 6 in right, 2 in low, nock left, x2", "--arrow", "A1",
         "--brace-height", "16.5 cm", "--nocking-height", "3/8 in", "--temperature", "15 C",
-        "--wind", "-5 fps", "--change", "point: 150 gr", "--positions-from", "fletched group",
+        "--wind", "5 fps right", "--change", "point: 150 gr", "--positions-from", "fletched group",
         "--remarks", "drizzle",
     )  # fmt: skip
     assert "3 shots at 20 yd. Wren is left-handed; left and right are seen from behind." in told
@@ -210,7 +210,7 @@ def test_what_must_be_said_is_asked_for(shop: Path, left_out: str, word: str) ->
         ((), "No shots were given"),
         ((*ONE, "--change", "wax: more"), "A change of 'wax' is not known"),
         ((*ONE, "--positions-from", "the moon"), "Accepted are aim and fletched group"),
-        ((*ONE, "--wind", "5"), "unit"),
+        ((*ONE, "--wind", "5 fps"), "without a side"),
         ((*ONE, "--bow", "Elm"), "no bow called 'Elm'"),
         ((*ONE, "--on", "2150-01-01"), "lies in the future"),
         ((*ONE, "--distance", "500 yd"), "outside 3 to 120 yd"),

@@ -37,6 +37,7 @@ _SHORT_KIND = {
     "extra part": "part",
     "set member": "member",
     "arrow set": "set",
+    "shot seen": "shot",
     "class roster": "class",
     "range rule": "rule",
     "bow string": "string",

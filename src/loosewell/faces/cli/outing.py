@@ -78,7 +78,9 @@ _WARM = Annotated[
 ]
 _WIND = Annotated[
     str | None,
-    typer.Option("--wind", metavar="FPS", help='Pushing to the left: "5 fps"; "-5 fps" is right.'),
+    typer.Option(
+        "--wind", metavar="WIND", help='Across the line and to which side, "5 mph left"; or calm.'
+    ),
 ]
 _CHANGE = Annotated[
     str | None,
@@ -115,7 +117,7 @@ def _fields(given: dict[str, Any]) -> dict[str, Any]:
     """The options that were given, as fields of an outing."""
     from loosewell import units
     from loosewell.errors import BoundRefusal
-    from loosewell.faces.cli.shots import shots_typed
+    from loosewell.faces.shots import shots_typed
 
     found: dict[str, Any] = {}
     for field, unit, what in (
@@ -123,10 +125,13 @@ def _fields(given: dict[str, Any]) -> dict[str, Any]:
         ("brace_height_in", "in", "The brace height"),
         ("nocking_height_in", "in", "The nocking height"),
         ("temperature_f", "degF", "The temperature"),
-        ("wind_left_fps", "fps", "The wind to the left"),
     ):
         if given[field] is not None:
             found[field] = units.quantity(given[field], unit, what=what)
+    if given["wind_left_fps"] is not None:
+        from loosewell.faces.asking import wind_left_fps
+
+        found["wind_left_fps"] = wind_left_fps(given["wind_left_fps"])
     for field in ("bow", "archer", "on", "arrow", "remarks"):
         if given[field] is not None:
             found[field] = given[field]
@@ -382,7 +387,7 @@ def _tell(kept: Workshop, one: Kept, as_json: bool, done: str) -> None:
 
 
 def _rows(record: Any) -> list[tuple[str, str]]:
-    from loosewell.faces.cli.shots import shot_text
+    from loosewell.faces.shots import shot_text
     from loosewell.faces.cli.show import with_metric
 
     unknown = "not known"
