@@ -132,6 +132,13 @@ def test_one_shot_never_makes_an_answer_sure(where: tuple[float, float], kind: b
     assert reading.causes[0].chance < 0.8
 
 
+def test_fewer_than_three_shots_are_never_sure_whatever_the_chances() -> None:
+    for count, sure in ((2, False), (3, True)):
+        reading = read(shots(*GROUP[:count]))
+        reading.causes = [weigh.Cause("contact", "", 0.95, 0.08)]
+        assert reading.confident is sure
+
+
 def test_shots_that_contradict_one_another_are_not_explained() -> None:
     half = bare((8.0, 0.0), (9.0, 0.0), (8.0, 1.0), nock_sideways="left")
     other = bare((8.0, 0.0), (9.0, 1.0), (7.0, 0.0), nock_sideways="right")
