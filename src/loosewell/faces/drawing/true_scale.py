@@ -13,6 +13,11 @@ INCH_PT = 72.0
 WIDE_PT = 512.0
 _EDGE = 12.0
 _LETTERS = 11.0
+_NARROWER = 0.9
+"""The face on paper is this much narrower than the broad one the pen reckons with. [1]"""
+_ROW = 13.0
+_BELOW = 43.0
+"""Height of a row of names, and from the middle of the shaft to the lower edge. [pt]"""
 _WHITE, _BLACK, _GREY = "#ffffff", "#000000", "#555555"
 
 
@@ -44,15 +49,17 @@ def nock_end(plan: BuildPlan, key: str = "nock-end") -> Sheet:
     taper = next((one for one in plan.tapers if one.what == "nock"), None)
     if taper is not None:
         marks.append((taper.length_in, "end of the taper"))
-    strip = _Strip(key, f"Nock end of shaft {plan.shaft} at true scale", zero, 0.0, far_in)
     half = 0.5 * plan.diameter_nock_in * INCH_PT
+    marks = [one for one in marks if 0.0 <= one[0] <= far_in]
+    title = f"Nock end of shaft {plan.shaft} at true scale"
+    strip = _Strip(key, title, zero, (0.0, far_in), marks, half)
     strip.shaft(0.0, far_in, half, taper, at_left=True)
     if not plan.already_cut:
         strip.gone(-plan.squaring_in, 0.0, half)
     if taper is None and plan.throat_in > 0.0:
         strip.slot(plan.throat_in)
-    strip.marks([one for one in marks if 0.0 <= one[0] <= far_in], half)
-    strip.tape(0.0, far_in, half)
+    strip.marks()
+    strip.tape()
     return strip.sheet
 
 
@@ -80,30 +87,47 @@ def point_end(plan: BuildPlan, key: str = "point-end") -> Sheet:
     end_in = first + 0.35
     start_in = end_in - (WIDE_PT - 2.0 * _EDGE) / INCH_PT
     zero = _EDGE - start_in * INCH_PT
-    strip = _Strip(key, f"Point end of shaft {plan.shaft} at true scale", zero, start_in, end_in)
+    marks = [
+        (plan.throat_in + plan.length_in, "back of the point"),
+        (last, "front end" if plan.already_cut else "last cut"),
+    ]
+    if first - last > 0.05:
+        marks.append((first, "first cut"))
+    marks = [one for one in marks if start_in <= one[0] <= end_in]
     half = 0.5 * plan.diameter_point_in * INCH_PT
+    title = f"Point end of shaft {plan.shaft} at true scale"
+    strip = _Strip(key, title, zero, (start_in, end_in), marks, half)
     taper = next((one for one in plan.tapers if one.what == "point"), None)
     strip.shaft(start_in, last, half, taper, at_left=False)
     if not plan.already_cut:
         strip.later(last, first, half)
         strip.gone(first, end_in, half)
-    marks = [(plan.throat_in + plan.length_in, "back of the point"), (last, "last cut")]
-    if first - last > 0.05:
-        marks.append((first, "first cut"))
-    strip.marks([one for one in marks if start_in <= one[0] <= end_in], half)
-    strip.tape(start_in, end_in, half)
+    strip.marks()
+    strip.tape()
     return strip.sheet
 
 
 class _Strip:
     """One stretch of shaft lying across the page; places in inches from the squared nock end."""
 
-    def __init__(self, key: str, title: str, zero: float, low_in: float, high_in: float) -> None:
+    def __init__(
+        self,
+        key: str,
+        title: str,
+        zero: float,
+        span_in: tuple[float, float],
+        marks: list[tuple[float, str]],
+        half: float,
+    ) -> None:
         self.zero = zero
-        self.low, self.high = low_in, high_in
-        self.axis = 62.0
-        self.sheet = Sheet(WIDE_PT, 122.0, title, title, key)
-        self.sheet.rect(0, 0, WIDE_PT, 122.0, _WHITE)
+        self.low, self.high = span_in
+        self.half = half
+        self.named = _named([(self.px(at), at, words) for at, words in sorted(marks)])
+        rows = 1 + max((row for _, _, row, _ in self.named), default=0)
+        self.axis = rows * _ROW + 6.0 + half
+        tall = self.axis + max(half, 12.0) + _BELOW - 12.0
+        self.sheet = Sheet(WIDE_PT, tall, title, title, key)
+        self.sheet.rect(0, 0, WIDE_PT, tall, _WHITE)
 
     def px(self, at_in: float) -> float:
         return self.zero + at_in * INCH_PT
@@ -170,29 +194,52 @@ class _Strip:
             fill=_WHITE, stroke=_BLACK, pen=1.1,
         )  # fmt: skip
 
-    def marks(self, places: list[tuple[float, str]], half: float) -> None:
-        """Lines across the shaft with their names above it, on as many levels as are needed."""
-        taken: list[tuple[float, float, float]] = []
-        for at, words in sorted(places):
-            x = self.px(at)
-            told = f"{words} {at:.2f} in ({at * 25.4:.0f} mm)"
-            wide = pen.text_width(told, _LETTERS)
-            left = min(max(x - 0.5 * wide, 0.0), WIDE_PT - wide)
-            y = 37.0
-            while any(y == low and left < b and left + wide > a for a, b, low in taken):
-                y -= 13.0
-            taken.append((left, left + wide, y))
-            self.sheet.line(x, y + 3.0, x, self.axis + half + 5.0, _BLACK, 0.7, "3 2")
+    def marks(self) -> None:
+        """Lines across the shaft, and their names above it."""
+        top = self.axis - self.half - 6.0
+        for x, _, row, _ in self.named:
+            self.sheet.line(
+                x, top - row * _ROW + 2.0, x, self.axis + self.half + 5.0, _BLACK, 0.7, "3 2"
+            )
+        for _, left, row, told in self.named:
+            wide = pen.text_width(told, _LETTERS) * _NARROWER
+            y = top - row * _ROW
+            self.sheet.rect(left - 1.0, y - 9.0, wide, 11.0, _WHITE)
             self.sheet.text(left, y, told, _LETTERS, fill=_BLACK)
 
-    def tape(self, low: float, high: float, half: float) -> None:
+    def tape(self) -> None:
         """Inches from the squared nock end along the lower side, as a tape lies on it."""
-        y = 62.0 + max(half, 12.0) + 12.0
+        low, high = self.low, self.high
+        y = self.axis + max(self.half, 12.0) + 9.0
         self.sheet.line(self.px(low), y, self.px(high), y, _BLACK, 0.8)
         for quarter in range(math.ceil(low * 4 - 1e-9), math.floor(high * 4 + 1e-9) + 1):
             whole = quarter % 4 == 0
             x = self.px(quarter / 4.0)
             self.sheet.line(x, y, x, y + (8.0 if whole else 4.0), _BLACK, 0.8 if whole else 0.5)
             if whole and self.px(high) - x > 30.0:
-                self.sheet.text(x, y + 20.0, str(quarter // 4), _LETTERS, "middle", _BLACK)
-        self.sheet.text(self.px(high), y + 20.0, "in", _LETTERS, "end", _BLACK)
+                self.sheet.text(x, y + 18.0, str(quarter // 4), _LETTERS, "middle", _BLACK)
+        self.sheet.text(self.px(high), y + 18.0, "in", _LETTERS, "end", _BLACK)
+
+
+def _named(marks: list[tuple[float, float, str]]) -> list[tuple[float, float, int, str]]:
+    """Place, left edge of the name, row above the shaft and words of each mark."""
+    found: list[tuple[float, float, int, str]] = []
+    taken: list[tuple[float, float, int]] = []
+    for x, at, words in marks:
+        told = f"{words} {at:.2f} in ({at * 25.4:.0f} mm)"
+        wide = pen.text_width(told, _LETTERS) * _NARROWER
+        left, row = _free(x, wide, taken)
+        taken.append((left, left + wide, row))
+        found.append((x, left, row, told))
+    return found
+
+
+def _free(x: float, wide: float, taken: list[tuple[float, float, int]]) -> tuple[float, int]:
+    """Left edge and row of a name that runs into no other."""
+    row = 0
+    while True:
+        for left in (x - 0.5 * wide, x - wide + 6.0, x - 6.0):
+            left = min(max(left, 0.0), WIDE_PT - wide)
+            if all(row != other or left > b or left + wide < a for a, b, other in taken):
+                return left, row
+        row += 1

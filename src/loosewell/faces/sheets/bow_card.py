@@ -38,7 +38,7 @@ def sheet(bow: Bow) -> Sheet:
                 ("Make", bow.make),
                 ("Length, nock to nock", figures.maybe_length(bow.length_in, 1)),
                 ("Brace height", figures.maybe_length(bow.brace_height_in)),
-                ("Plate, from the plane of the string", _plate(bow)),
+                ("Plate, from the string's plane", _plate(bow)),
                 ("Shelf", bow.shelf_material),
                 ("Nocking height above square", figures.maybe_small(bow.nocking_height_in)),
                 ("String", _string(bow)),

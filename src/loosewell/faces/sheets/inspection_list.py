@@ -92,7 +92,7 @@ def of_many(
             "Tick what is fine, cross a fault",
             ("Shaft", *(_short(one) for one in what), "Pass or fail"),
             rows,
-            (1.5, *(1.0 for _ in what), 1.1),
+            (1.3, *(0.12 * len(_short(one)) + 0.25 for one in what), 1.0),
         ),
         Lines("A fault is", tuple(f"{one}: {told[one]}." for one in what), spare=True),
         Lines("Look again after", inspection.AGAIN_AFTER, spare=True),

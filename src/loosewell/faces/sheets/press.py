@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import unicodedata
 from dataclasses import dataclass
 from importlib import resources
@@ -25,12 +26,23 @@ from loosewell.faces.sheets.content import (
 Paper = Literal["a4", "letter"]
 SIZE_PT = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 """Width and height of the two papers. [pt] ISO 216: 210 by 297 mm; ANSI: 8.5 by 11 in."""
-MARGIN_PT = 40.0
+MARGIN_PT = 38.0
 _TYPST_PAPER = {"a4": "a4", "letter": "us-letter"}
 LEAST_PT = 11.0
 """Smallest letters on any sheet. [pt]"""
-LEVELS = ((24.0, 13.0, 1.0), (21.0, 12.0, 0.8), (18.0, 11.5, 0.6), (16.0, LEAST_PT, 0.35))
+LEVELS = (
+    (24.0, 13.0, 1.0),
+    (21.0, 12.0, 0.8),
+    (18.0, 11.5, 0.6),
+    (16.0, LEAST_PT, 0.35),
+    (16.0, LEAST_PT, 0.1),
+)
 """Title with stops, body, and the air between lines, from roomy to tight. [pt, pt, 1]"""
+_HELD = re.compile(
+    r"(?<=[0-9]) (?=(?:in|mm|cm|ft|yd|m|lb|kg|gr|g|deg|fps)\b)|(?<=±) | (?=±)"
+    r"|(?<=\bin) (?=/)|(?<=/) (?=mm)"
+)
+"""Blanks at which no line is broken: between a number, its error and its unit."""
 _COVERED = ("LATIN", "GREEK", "CYRILLIC", "HEBREW")
 """Scripts of the faces that travel with the typesetter."""
 
@@ -74,7 +86,7 @@ def press(sheet: Sheet, paper: Paper = "a4", as_picture: bool = False) -> Presse
 
     def inputs(one: Sheet, level: tuple[float, float, float]) -> dict[str, str]:
         told = json.dumps(_data(one, paper, level), ensure_ascii=False)
-        return {"sheet": told, "code": code}
+        return {"sheet": _HELD.sub("\u00a0", told), "code": code}
 
     def pages(one: Sheet, level: tuple[float, float, float]) -> int:
         found = typst.query(
@@ -83,12 +95,9 @@ def press(sheet: Sheet, paper: Paper = "a4", as_picture: bool = False) -> Presse
         )  # fmt: skip
         return int(json.loads(found)[0] if isinstance(found, str) else found[0])
 
-    level = LEVELS[0]
-    for level in LEVELS:
-        if pages(sheet, level) == 1:
-            break
-    else:
-        while pages(sheet, level) > 1:
+    level = next((one for one in LEVELS if pages(sheet, one) == 1), None)
+    if level is None:
+        while pages(sheet, LEVELS[-1]) > 1:
             less = shorter(sheet)
             if less is None:
                 raise ContradictionRefusal(
@@ -98,6 +107,7 @@ def press(sheet: Sheet, paper: Paper = "a4", as_picture: bool = False) -> Presse
                     code="sheet-too-long",
                 )
             sheet = less
+        level = next(one for one in LEVELS if pages(sheet, one) == 1)
     made = typst.compile(
         source,
         format="png" if as_picture else "pdf",

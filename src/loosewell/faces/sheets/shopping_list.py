@@ -8,8 +8,8 @@ from loosewell.faces import wording
 from loosewell.faces.sheets import figures, link
 from loosewell.faces.sheets.content import Block, Facts, Grid, Lines, Sheet
 
-STRAIGHT_IN = 1.0 / 32.0
-"""Most light under the middle of a shaft on a flat table. [in] Common practice, no source."""
+STRAIGHT = "1/32 in (0.8 mm)"
+"""Most light under the middle of a shaft on a flat table. Common practice, no source."""
 WOODS = "straight-grained wood, split or sawn true to the grain"
 
 
@@ -58,8 +58,8 @@ def sheet(wanted: Wanted) -> Sheet:
                 ("Spine, span and load", spine),
                 ("Length of the bare shaft", length),
                 ("Mass of one, bare", mass),
-                ("Straight", f"on a flat table no more than {figures.maybe_small(STRAIGHT_IN)} of "
-                 "light under the middle"),
+                ("Straight", (f"on a flat table no more than {STRAIGHT} of "
+                 "light under the middle")),
                 ("Grain", "no line runs off the side steeper than 1 in 15; no knot near an end"),
             ),
         ),
@@ -84,11 +84,11 @@ def sheet(wanted: Wanted) -> Sheet:
         Lines(
             "Say it like this",
             (
-                "Spine only counts with its span and its load. Ask which was used; another one is "
-                "another number.",
+                ("Spine only counts with its span and its load. Ask which was used; another one is "
+                "another number."),
                 "A figure inked on a shaft is a claim until you have bent it.",
-                f"Common practice, no source: {figures.maybe_small(STRAIGHT_IN)} of light, grain "
-                "of 1 in 15.",
+                (f"Common practice, no source: {STRAIGHT} of light, grain "
+                "of 1 in 15."),
             ),
         ),
     ]  # fmt: skip

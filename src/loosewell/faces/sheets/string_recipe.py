@@ -77,10 +77,14 @@ def sheet(string: BowString, bow: Bow | None) -> Sheet:
         Lines(
             "Look at it before every stringing",
             (
-                "Every loop, both ends of the serving and the nocking point: a frayed or cut "
-                "strand, or fuzz in one place, ends the string.",
-                "Common practice: a finished string breaks at ten times the draw weight or more; "
-                "an older rule says four. Neither is a promise (no source).",
+                (
+                    "Every loop, both ends of the serving and the nocking point: a frayed or cut "
+                    "strand, or fuzz in one place, ends the string."
+                ),
+                (
+                    "Common practice: a finished string breaks at ten times the draw weight or "
+                    "more; an older rule says four. Neither is a promise (no source)."
+                ),
             ),
             spare=True,
         )

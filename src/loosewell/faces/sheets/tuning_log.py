@@ -12,8 +12,10 @@ if TYPE_CHECKING:
     from loosewell.records import Archer, Bow
 
 STOPS = (
-    "Bare shafts: only from 5 to 10 yd (4.6 to 9.1 m) into a soft butt, nobody near. One that "
-    "strikes sideways snaps.",
+    (
+        "Bare shafts: only from 5 to 10 yd (4.6 to 9.1 m) into a soft butt, nobody near. One "
+        "that strikes sideways snaps."
+    ),
     "A tick, a crack or a splinter ends it: no further shot.",
 )
 """Common practice, no source."""
@@ -43,8 +45,10 @@ def sheet(bow: Bow | None, archer: Archer | None) -> Sheet:
     stops_found = STOPS
     if bow is not None and archer is not None and bow.hand not in ("either", archer.hand):
         stops_found = (
-            f"Do not shoot: {bow.name} is built for a {bow.hand}-handed archer and {archer.name} "
-            f"draws with the {archer.hand} hand.",
+            (
+                f"Do not shoot: {bow.name} is built for a {bow.hand}-handed archer and "
+                f"{archer.name} draws with the {archer.hand} hand."
+            ),
             *STOPS,
         )
     facts = (

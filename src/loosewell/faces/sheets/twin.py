@@ -56,7 +56,7 @@ def _wrapped(words: str, first: str = "", later: str | None = None) -> list[str]
 
 def _told(block: Block) -> list[str]:
     if isinstance(block, Facts):
-        wide = min(max((len(what) for what, _ in block.rows), default=0), 30)
+        wide = min(max((len(what) for what, _ in block.rows), default=0), 36)
         found: list[str] = []
         for what, value in block.rows:
             told = BLANK * 2 if value is None else value
