@@ -387,8 +387,8 @@ def _tell(kept: Workshop, one: Kept, as_json: bool, done: str) -> None:
 
 
 def _rows(record: Any) -> list[tuple[str, str]]:
-    from loosewell.faces.shots import shot_text
     from loosewell.faces.cli.show import with_metric
+    from loosewell.faces.shots import shot_text
 
     unknown = "not known"
 

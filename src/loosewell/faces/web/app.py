@@ -26,7 +26,7 @@ from starlette.middleware.trustedhost import TrustedHostMiddleware
 
 from loosewell.errors import Refusal
 from loosewell.faces import asking, drawing, leaf, wording
-from loosewell.faces.web import photo
+from loosewell.faces.web import photo, shooting
 from loosewell.faces.web.work import Bench
 from loosewell.units import quantity
 from loosewell.workshop import ask
@@ -106,11 +106,14 @@ def make_app(
     House style.
     """
     bench = Bench(engine)
+    ends: list[Callable[[], None]] = []
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
         yield
         bench.close()
+        for end in ends:
+            end()
 
     app = FastAPI(title="loosewell", docs_url=None, redoc_url=None, openapi_url=None, lifespan=life)
     app.add_middleware(TrustedHostMiddleware, allowed_hosts=["127.0.0.1", "localhost", "[::1]"])
@@ -246,6 +249,7 @@ def make_app(
         )
 
     photo.register(app, page)
+    ends.append(shooting.register(app, page, path))
 
     @app.get("/look")
     def look(look: str = "", back: str = "/") -> RedirectResponse:
