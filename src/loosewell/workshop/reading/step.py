@@ -18,7 +18,9 @@ from loosewell.workshop.reading.weigh import (
     TRADE_LEFT,
     Reading,
     acts,
+    middle_of,
     other_way,
+    used,
 )
 from loosewell.workshop.reading.worlds import Case, Scatter, Seen, Setting, Worlds
 
@@ -346,13 +348,19 @@ def _features(
     """What a test shows: places against the fletched group, and the stand. SI angles."""
     seen = setting.shoot(values, case, "tests")
     good = seen.good
-    left, high = seen.hit_left, seen.hit_high
+
+    def middle(one: Case, shot: Seen, what: str) -> Array:
+        # The engine's own error, as drawn from the outing: more of the same cannot narrow it.
+        return middle_of(values, one, shot, what, setting.distance)
+
+    places = [middle(case, seen, "hit_left"), middle(case, seen, "hit_high")]
     if against is not None:
         other = setting.shoot(values, against, "tests")
-        left, high = left - other.hit_left, high - other.hit_high
+        places[0] = places[0] - middle(against, other, "hit_left")
+        places[1] = places[1] - middle(against, other, "hit_high")
         good = good & other.good
-    columns = [left / setting.distance, high / setting.distance, seen.stand_left, seen.stand_high]
-    return np.column_stack(columns), good
+    stands = [middle(case, seen, "stand_left"), middle(case, seen, "stand_high")]
+    return np.column_stack([*(one / setting.distance for one in places), *stands]), good
 
 
 def tests(reading: Reading) -> list[Test]:
@@ -365,10 +373,14 @@ def tests(reading: Reading) -> list[Test]:
     wooden = "Bare wooden shafts break when they strike sideways: soft butt, nobody near it."
     values = kept.values
     scatter = reading.scatter[0]
+    more_bare = (
+        "Shoot three more bare shafts with six fletched ones, and write down each. "
+        if any(one.bare for one in used(reading.outing))
+        else "Shoot three bare shafts with six fletched ones, from 5 to 10 yd at first. "
+    )
     found = [
         _told(
-            "bare", "Shoot three bare shafts with six fletched ones, from 5 to 10 yd at first. "
-            + wooden, setting, values, bare, fletched, which, scatter,
+            "bare", more_bare + wooden, setting, values, bare, fletched, which, scatter,
         ),
         _told(
             "heavier point", "Shoot three arrows with a point 50 gr heavier beside the others.",
@@ -432,14 +444,16 @@ def _told(
         math.hypot(EYE_ERROR, scatter.stand_left),
         math.hypot(EYE_ERROR, scatter.stand_high),
     ])  # fmt: skip
-    own = np.array([0.0025, 0.0025, 0.03, 0.03])
     weight = np.where(good, 1.0, 0.0)
     if against is None:
         # Without another group the place says nothing: the aim is the archer's own.
-        shown, loose, own = shown[:, 2:], loose[2:], own[2:]
+        shown, loose = shown[:, 2:], loose[2:]
+    else:
+        # The fletched group it is held against is at most as large as six shots.
+        loose[:2] *= math.sqrt(1.5)
     best, information = None, 0.0
     for shots in (3, 6, 12, 24):
-        error = np.sqrt(loose**2 / shots + own**2)
+        error = loose / math.sqrt(shots)
         share, told = _sharper(shown, error, which, weight)
         if shots == 3:
             information = told
@@ -452,7 +466,33 @@ def _told(
 def _sharper(
     shown: Array, error: Array, which: NDArray[np.int64], weight: Array
 ) -> tuple[float, float]:
-    """Expected chance of the likeliest cause after a test, and its expected information."""
+    """Expected chance of the likeliest cause after a test, and its expected information.
+
+    Few worlds seem to tell more than they do: what the same worlds would tell of causes dealt out
+    to them by chance is taken off.
+    """
+    most, told = _sharpened(shown, error, which, weight)
+    rng = np.random.default_rng(17)
+    chance = [_sharpened(shown, error, rng.permutation(which), weight) for _ in range(2)]
+    start = _largest(which, weight)
+    by_chance = np.mean([one[0] for one in chance]) - start
+    return (
+        max(most - max(float(by_chance), 0.0), 0.0),
+        max(told - float(np.mean([one[1] for one in chance])), 0.0),
+    )
+
+
+def _largest(which: NDArray[np.int64], weight: Array) -> float:
+    """Chance of the likeliest cause before a test."""
+    if weight.sum() <= 0.0:
+        return 0.0
+    return float(np.max(np.bincount(which, weights=weight)) / weight.sum())
+
+
+def _sharpened(
+    shown: Array, error: Array, which: NDArray[np.int64], weight: Array
+) -> tuple[float, float]:
+    """The two figures of _sharper as the worlds give them."""
     rng = np.random.default_rng(5)
     truths = np.flatnonzero(weight > 0.0)
     if len(truths) == 0:
