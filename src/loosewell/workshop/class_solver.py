@@ -53,6 +53,15 @@ class Options:
         )
 
 
+NOTHING = Options(
+    np.zeros(0, dtype=np.int64),
+    np.zeros(0, dtype=np.int64),
+    np.zeros(0, dtype=np.int64),
+    np.zeros(0),
+    np.zeros(0),
+)
+
+
 @dataclass(frozen=True)
 class Class:
     """The numbers of a class: turns at each bow, arrows in each lot, arrows for each person.
