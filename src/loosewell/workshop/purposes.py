@@ -279,7 +279,7 @@ def purpose(
         "title": words.title,
         "invented": bow.invented or archer.invented or bool(arrow and arrow.invented),
         "stops": found,
-        "cautions": stops.cautions(archer, name, [one.material for one in shafts]),
+        "cautions": _cautions(archer, name, shafts),
         "line_checks": fishing.line_checks(asked.line) if name == "fishing" else [],
     }  # fmt: skip
     if found or job is None:
@@ -294,6 +294,19 @@ def purpose(
     assert plain is not None
     work = _Work(job, plain, plan, asked, arrow, shaft, bow, today)
     return work.told(head, doubts, words, started)
+
+
+def _cautions(archer: Archer, name: str, shafts: Sequence[Shaft]) -> list[Notice]:
+    """What the purpose asks to mind, then what holds for any arrow."""
+    first = purpose_words.cautions(name)
+    return [
+        *first,
+        *(
+            one
+            for one in stops.cautions(archer, name, [shaft.material for shaft in shafts])
+            if one not in first
+        ),
+    ]
 
 
 def _check(asked: Asked) -> None:
@@ -596,7 +609,8 @@ class _Work:
     def _table(self, one: Way, other: Way | None) -> list[AtDistance]:
         from loosewell.workshop import reach
 
-        places = [d for d in TABLE_YD if d <= max(40.0, 1.5 * self.job.distance_yd)]
+        most = 10.0 if self.plan.name == "fishing" else max(40.0, 1.5 * self.job.distance_yd)
+        places = [d for d in TABLE_YD if d <= most]
         wrong = [max(1.0, float(round(MISJUDGED * d))) for d in places]
         far = np.array([d * units.YARD for d in places])
         longer = np.array([(d + w) * units.YARD for d, w in zip(places, wrong, strict=True)])
@@ -692,6 +706,13 @@ class _Work:
         from loosewell.workshop import reach
 
         percent = round(percent, 0)
+        if key == "far_shot" and self.asked.far_shot is not None:
+            return Cause(
+                "Your far shot", f"{self.asked.far_shot.carry_yd:g} yd",
+                f"±{self.asked.far_shot.error_yd:g} yd"
+                + ("" if self.asked.far_shot.angle_deg else ", its angle and the gusts"),
+                False, percent, "more far shots, taped, the angle seen from the side",
+            )  # fmt: skip
         if key == "feather_drag":
             spread = reach.FEATHER_DRAG[self.cut][1]
             return Cause(
@@ -863,7 +884,8 @@ class _Work:
             f"Feathers {feathers:.1f} sq in ({feathers * 6.4516:.0f} cm²), one side of all; blades "
             f"{blades:.2f} sq in ({blades * 6.4516:.1f} cm²) seen from the side: "
             f"{feathers / blades:.1f} to 1. At small angles the feathers push to straighten "
-            f"{straighten / turn:.1f} times as hard as head and point push to turn."
+            f"{straighten / turn:.1f} times as hard as head and point push to turn; "
+            "below 1 the nose swings aside until the shaft's own side catches it."
         )
         return Head(
             round(feathers, 2), round(blades, 2), round(feathers / blades, 2),

@@ -407,7 +407,7 @@ def calibrate(one: Way, shot: FarShot, seed: int, tail_wind: float = 0.0) -> tup
         scale[i] = math.exp(
             np.interp(-math.log(max(seen[i], 1.0)), -np.log(table[i]), np.log(nodes))
         )
-    kept = replace(middle, scale=scale)
+    kept = replace(middle, scale=scale, values={**one.values, "far_shot": normal})
     low, mid, high = np.quantile(scale, (0.1, 0.5, 0.9))
     band = Band(
         round(float(mid), 2), round(float(low), 2), round(float(high), 2),

@@ -547,7 +547,7 @@ def fishing_rows(card: Sequence[Aim]) -> tuple[list[float], dict[float, list[Aim
 
 
 def _cell(one: Aim) -> str:
-    error = max(one.error_in, 0.5)
+    error = max(one.error_in, 1.0)
     text = f"{one.below_in:.0f} ± {error:.0f} in ({one.below_in * 2.54:.0f} cm)"
     return text + (" s" if one.may_skip else "")
 
@@ -558,10 +558,10 @@ def _fishing(console: Console, told: Fishing) -> None:
 
     _head(console, "Where to aim: this far below the fish you see, by its TRUE depth")
     depths, rows = fishing_rows(told.card)
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column("out")
+    table = Table(box=None, padding=(0, 1, 0, 0), header_style="bold")
+    table.add_column("out", no_wrap=True)
     for deep in depths:
-        table.add_column(f"{deep:g} in ({deep * 2.54:.0f} cm) down")
+        table.add_column(f"{deep:g} in ({deep * 2.54:.0f} cm)", no_wrap=True)
     for far, row in rows.items():
         table.add_row(
             f"{far:g} ft ({far * 0.3048:.1f} m)",
@@ -610,8 +610,9 @@ def _fishing(console: Console, told: Fishing) -> None:
     _bullets(
         console,
         [
-            f"To {one.distance_ft:g} ft it swings up to {_range(one.swing_deg, 0)}° off its way; "
-            f"{one.tumbles_percent:.0f} of 100 turn past 30° and are lost."
+            f"To {one.distance_ft:g} ft its largest swing off its way is "
+            f"{_range(one.swing_deg, 0)}°; {one.tumbles_percent:.0f} of 100 turn past 30° and are "
+            "lost."
             for one in told.steady
         ],
     )

@@ -105,9 +105,16 @@ def _row(sheet: Sheet, gap: Gap, y: float, row: float) -> None:
     sheet.text(_WIDTH - 16, middle + 6, inches, 16.0, "end", italic=not gap.shot)
 
 
+def _axis(below: float) -> str:
+    if abs(below) < 1e-9:
+        return "0"
+    return f"{abs(below):g} {'below' if below > 0.0 else 'above'}"
+
+
 def _chart(sheet: Sheet, card: AimCard, top: float) -> None:
     """Gap against distance: its range hatched, dots where it was shot, rings where computed."""
-    left, right = 84.0, _WIDTH - 20.0
+    left, right = 92.0, _WIDTH - 30.0
+    sheet.text(16, top - 14, "inches", 14.0)
     bottom = top + 250.0
     far = max([gap.distance_yd for gap in card.gaps] + [20.0])
     if card.point_on_yd is not None:
@@ -129,7 +136,7 @@ def _chart(sheet: Sheet, card: AimCard, top: float) -> None:
     mark = low
     while mark <= high + 1e-9:
         sheet.path(f"M{left} {fixed(py(mark))}H{right}", stroke=pen.FAINT, pen=0.8)
-        sheet.text(left - 6, py(mark) + 5, f"{abs(mark):g} in", 14.0, "end")
+        sheet.text(left - 6, py(mark) + 5, _axis(mark), 14.0, "end")
         mark += step
     hatch = sheet.hatch("gap", pen.INK, 45, 6.0, 0.6)
     over = [(px(one[0]), py(one[3])) for one in curve]

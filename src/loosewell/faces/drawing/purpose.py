@@ -63,8 +63,9 @@ def carry_chart(answer: PurposeAnswer, key: str = "carry") -> Sheet:
     sheet.text(16, 32, title, 20.0, bold=True)
     who = f"{answer.archer} with {answer.bow}; {answer.fletching}; {answer.point_weight_gr:g} gr"
     sheet.text(16, 58, f"{who} point", 15.0)
-    most = pen.nice_step(reach.longest_yd, 5)
-    high = most * -(-reach.longest_yd * 1.04 // most)
+    tallest = max([1.06 * reach.longest_yd, *reach.plain_carry_yd])
+    most = pen.nice_step(tallest, 5)
+    high = most * -(-tallest // most)
 
     def px(angle: float) -> float:
         return left + angle / 85.0 * (right - left)
@@ -150,7 +151,7 @@ def fishing_card(answer: PurposeAnswer, key: str = "fishing") -> Sheet:
     width = 16.0 + first + column * len(depths) + 16.0
     top = 178.0
     foot = top + row_height * len(rows)
-    sheet = Sheet(width, foot + 236.0, "Fishing practice card", "Aim below the fish you see", key)
+    sheet = Sheet(width, foot + 190.0, "Fishing practice card", "Aim below the fish you see", key)
     sheet.text(16, 36, "Fishing practice card", 26.0, bold=True)
     sheet.text(
         16, 64, f"{answer.archer} with {answer.bow}. Aim this far BELOW the fish you see.", 18.0
