@@ -21,7 +21,17 @@ from typer.testing import CliRunner, Result
 from loosewell.faces.cli import typed
 from loosewell.faces.cli.app import app
 from loosewell.faces.cli.fields import FIELDS
-from loosewell.records import Archer, Arrow, ArrowSet, Bow, Fletching, Inspection, Jig, Shaft
+from loosewell.records import (
+    Archer,
+    Arrow,
+    ArrowSet,
+    Bow,
+    BowString,
+    Fletching,
+    Inspection,
+    Jig,
+    Shaft,
+)
 from loosewell.workshop.keep import Workshop
 
 MODELS: dict[str, Any] = {
@@ -31,6 +41,7 @@ MODELS: dict[str, Any] = {
     "arrow": Arrow,
     "jig": Jig,
     "set": ArrowSet,
+    "string": BowString,
 }
 NESTED: dict[str, Any] = {"fletching": Fletching, "inspection": Inspection}
 LEAST = {
@@ -40,6 +51,7 @@ LEAST = {
     "arrow": ["--shaft", "S1"],
     "jig": [],
     "set": [],
+    "string": [],
 }
 runner = CliRunner()
 

@@ -241,7 +241,7 @@ class LengthPlan:
     """Strands before they are twisted."""
     cut_in: Band
     cut_words: str
-    twists: int
+    twists: int | None
     turns_for_eighth: Band | None
     """Further turns that raise the brace by 1/8 in."""
     brace_per_inch_in: Band
@@ -284,6 +284,7 @@ class StringAnswer:
     plies: int | None = None
     strands: int | None = None
     serving_thread_in: float = SERVING_THREAD_IN[1]
+    arrow_assumed: bool = True
 
 
 def answer(
@@ -353,8 +354,8 @@ class _Work:
         if string.strands is None and string.fibre in COUNTED_BY_PLY:
             string = string.model_copy(update={"strands": string.plies})
         self.string, self.bow = string, bow
-        self.fibre_name: str = string.fibre
-        self.fibre = FIBRES[string.fibre]
+        self.fibre_name = str(string.fibre)
+        self.fibre = FIBRES[self.fibre_name]
         self.home = self.fibre.by_hand if string.home_made is None else string.home_made
         self.rows = [reader.fibre(one) for one in self.fibre.rows]
         self.inputs: list[Told] = []
@@ -366,7 +367,10 @@ class _Work:
         self.linear = self._linear_density()
         self.diameter = self._diameter()
         self.plied = bool(string.plies and string.plies > 1 and string.loops != "endless")
-        self.twists = TWISTS_USUAL[1] if string.twists is None else float(string.twists)
+        # Cordage laid at home holds far more turns than a string of yarn, and nobody counted them.
+        usual = 0.0 if self.home else TWISTS_USUAL[1]
+        self.turns_known = string.twists is not None or not self.home
+        self.twists = usual if string.twists is None else float(string.twists)
 
     # ---- what is asked of it
 
@@ -620,7 +624,7 @@ class _Work:
             if bound > 0.0
             else "so few pieces that differ so much bound nothing from below: break more"
         )
-        self._told("strength", f"Pieces of {kind} broken", words[0], False, math.log(mean / low))
+        self._told("strength", "Broken pieces", words[0], False, math.log(mean / low))
         count = {"string": 1, "ply": one.plies, "strand": one.strands}[of]
         return self._whole(
             (low, mean, mean), count, of, variation, bound if bound > 0.0 else None, words
@@ -900,7 +904,7 @@ class _Work:
             _band([one / inch for one in straight], 2),
             _band(cut, 1),
             words,
-            round(self.twists),
+            round(self.twists) if self.turns_known else None,
             self._turns_for_eighth(slack, slopes),
             _band(sorted(1.0 / one for one in slopes), 2),
             self._would_brace(brace_in, slack, slopes),
@@ -945,7 +949,7 @@ class _Work:
         return (2.0 * tail * units.INCH, 1.0), words
 
     def _turns_for_eighth(self, slack: Sequence[float], slopes: Sequence[float]) -> Band | None:
-        if self.diameter is None:
+        if self.diameter is None or not self.turns_known:
             return None
         found = []
         for length, slope in zip(slack, slopes, strict=True):
@@ -1249,6 +1253,7 @@ class _Work:
             self.string.plies,
             self.string.strands,
             self._thread_in()[1],
+            self.arrow_gr is None,
         )
 
     def _mass_guess(self) -> Band | None:
@@ -1281,11 +1286,10 @@ class _Work:
         if one.plies is not None:
             parts.append("1 ply" if one.plies == 1 else f"{one.plies} plies")
         parts.append(f"loops {one.loops}" if one.loops else "loops not told")
-        parts.append(
-            f"{one.twists} turns"
-            if one.twists is not None
-            else f"about {self.twists:.0f} turns taken"
-        )
+        if one.twists is not None:
+            parts.append(f"{one.twists} turns")
+        elif self.turns_known:
+            parts.append(f"about {self.twists:.0f} turns taken")
         return ", ".join(parts)
 
     def _wet(self) -> str:

@@ -60,6 +60,7 @@ READINGS = (
     "tap",
     "part",
     "member",
+    "break sample",
 )
 
 
@@ -316,6 +317,69 @@ SET: tuple[Field, ...] = (
     _INVENTED,
 )
 
+STRING: tuple[Field, ...] = (
+    Field("bow", "text", "Name of the bow it is for."),
+    _choice(
+        "fibre",
+        "What it is made of",
+        "polyester",
+        "low-stretch",
+        "linen",
+        "hemp",
+        "nettle",
+        "dogbane",
+        "cotton",
+        "silk",
+        "nylon",
+        "tarred nylon twine",
+        "artificial sinew",
+        "sinew",
+        "gut",
+        "rawhide",
+        "parachute cord",
+        "other",
+    ),
+    Field("home_made", "yes-no", "Whether its cordage was laid at home: yes or no."),
+    _choice(
+        "loops",
+        "How its loops are made (the weaker one when they differ)",
+        "endless",
+        "laid in",
+        "bowline",
+        "timber hitch",
+        "overhand",
+    ),
+    _measured("strands", "string.strands"),
+    _measured("plies", "string.plies"),
+    _measured("twists", "string.twists"),
+    _measured("strand_strength_lb", "string.strand_strength_lb"),
+    Field(
+        "samples",
+        "break sample",
+        'A piece that was broken, and of what: "52 lb, strand", "180 lb, ply" or, loops and all, '
+        '"310 lb, string"; with day and whether it was wet: "170 lb, ply, wet, on 2026-11-01". '
+        "May be given again.",
+        option="sample",
+    ),
+    _measured("strand_length_in", "string.strand_length_in"),
+    _measured("strand_weight_gr", "string.strand_weight_gr"),
+    _measured("length_in", "string.length_in"),
+    _measured("weight_gr", "string.weight_gr"),
+    _measured("diameter_in", "string.diameter_in"),
+    _measured("serving_length_in", "string.serving_length_in"),
+    _measured("serving_thread_in", "string.serving_thread_in"),
+    _measured("serving_diameter_in", "string.serving_diameter_in"),
+    _measured("nock_slot_in", "string.nock_slot_in"),
+    Field(
+        "maker_allows_low_stretch",
+        "yes-no",
+        "Whether the bow's maker said it bears low-stretch string: yes or no.",
+    ),
+    Field("made_on", "day", "Day it was made, year-month-day."),
+    _REMARKS,
+    _INVENTED,
+)
+
 FIELDS: dict[str, tuple[Field, ...]] = {
     "bow": BOW,
     "archer": ARCHER,
@@ -323,4 +387,5 @@ FIELDS: dict[str, tuple[Field, ...]] = {
     "arrow": ARROW,
     "jig": JIG,
     "set": SET,
+    "string": STRING,
 }

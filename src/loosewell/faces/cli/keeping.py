@@ -1,4 +1,4 @@
-"""Commands that keep bows, archers, shafts, arrows, jigs and sets: the same seven for each."""
+"""Commands that keep bows, archers, shafts, arrows, jigs, sets, strings: seven for each."""
 
 from __future__ import annotations
 
@@ -28,6 +28,7 @@ _ABOUT = {
     "arrow": "The arrows built on shafts of the rack.",
     "jig": "The jigs shafts are bent on.",
     "set": "The sets of shafts that go together.",
+    "string": "The strings of the bows: planned, held against a bow, kept.",
 }
 _AN = {
     "bow": "a bow",
@@ -36,6 +37,7 @@ _AN = {
     "arrow": "an arrow",
     "jig": "a jig",
     "set": "a set",
+    "string": "a string",
 }
 # What lies along a shaft or in time, and the field that says where or when.
 _PLACES = {
@@ -67,6 +69,10 @@ def register(app: typer.Typer) -> None:
             from loosewell.faces.cli import bench
 
             bench.register_jig(group)
+        if kind == "string":
+            from loosewell.faces.cli import string
+
+            string.register(group)
         app.add_typer(group)
 
 
@@ -99,8 +105,10 @@ def _adding(kind: str) -> Callable[..., None]:
         # The record is made before the file is opened: a refusal leaves no trace on the disk.
         record = RECORDS[kind].model_validate({"name": name, **fields})
         refuse_future_days(record, datetime.datetime.now(datetime.UTC).astimezone().date())
-        # An arrow and a set need shafts that are already there, so they never make a new file.
-        with open_workshop(workshop, create=kind not in ("arrow", "set")) as kept:
+        # An arrow and a set need shafts that are already there, and a string may name its bow, so
+        # they never make a new file.
+        needs = kind in ("arrow", "set") or (kind == "string" and "bow" in fields)
+        with open_workshop(workshop, create=not needs) as kept:
             _tell(kind, kept.add(record), as_json, "Added")
 
     return _dressed(add, [_named(), *_options(kind), *_shared()])

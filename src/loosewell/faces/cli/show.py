@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         Tap,
         Weighing,
     )
+    from loosewell.records.string import BreakSample
     from loosewell.workshop.bench import Spine
     from loosewell.workshop.keep import Kept, Version
 
@@ -40,6 +41,8 @@ _LENGTHS = {
     ("arrow", "stiff_side_deg"): "turned from the plate down toward the shelf",
     ("arrow", "point_width_in"): "edge to edge",
     ("arrow", "point_blade_length_in"): "tip to the rear end of the blades",
+    ("string", "length_in"): "between the bearing points of its loops",
+    ("string", "serving_diameter_in"): "at the nocking point",
     ("bow", "brace_height_in"): "string to the deepest part of the grip",
     ("bow", "plate_offset_in"): "plate from the string plane; positive is short of centre",
 }
@@ -257,6 +260,13 @@ def _member_text(one: SetMember) -> str:
     return f"{one.shaft}{angle}{mark}"
 
 
+def _sample_text(one: BreakSample) -> str:
+    told = [f"one {one.of} broke at {with_metric(one.load_lb, 'lb')}", "wet" if one.wet else "dry"]
+    if one.on is not None:
+        told.append(one.on.isoformat())
+    return ", ".join(told)
+
+
 def _joint_text(one: Joint) -> str:
     parts = [f"at {with_metric(one.station_in, 'in')} from the nock end"]
     if one.sleeve_length_in is not None:
@@ -299,6 +309,7 @@ _TEXTS: dict[str, Callable[[Any], str]] = {
     "tap": _tap_text,
     "part": _part_text,
     "member": _member_text,
+    "break sample": _sample_text,
 }
 
 
@@ -345,6 +356,14 @@ def _summary(kind: str, record: Any, jigs: Sequence[Any]) -> list[str]:
         checked = "not checked against a known rod" if factor is None else f"factor {factor:g}"
         day = "" if record.checked_on is None else f"checked {record.checked_on.isoformat()}"
         return [span, load, record.reads or "", checked, day]
+    if kind == "string":
+        made = "" if record.strands is None else _counted((0,) * record.strands, "strand")
+        broken = _counted(record.samples, "piece")
+        tested = f"{broken} broken" if broken else "no piece broken"
+        length = "" if record.length_in is None else f"{record.length_in:g} in"
+        weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr"
+        bow = "" if record.bow is None else f"bow {record.bow}"
+        return [record.fibre or "fibre not known", made, length, weight, tested, bow]
     if kind == "set":
         code = "" if record.code is None else f"code {record.code}"
         bow = "" if record.bow is None else f"bow {record.bow}"

@@ -24,6 +24,7 @@ _FROM_TO = re.compile(r"(?:from\s+)?(.+?)\s+to\s+(.+)", re.IGNORECASE)
 _JOINT_EXAMPLE = '"at 10 in, sleeve 2 in, 45 gr, stiffness 150 %, play 0.2 deg"'
 _SECTION_EXAMPLE = '"from 20 in to 28 in, hickory, stiffness 130 %"'
 _TAP_EXAMPLE = '"62 Hz, 171 Hz, length 32 in, mass 368 gr"'
+_SAMPLE_EXAMPLE = '"52 lb, strand" or "170 lb, ply, wet, on 2026-11-01"'
 _MEMBER_EXAMPLE = '"S1, nock angle 90 deg, mark red dot"'
 _ON = re.compile(r"\s+on\s+", re.IGNORECASE)
 # What is no number in a bench reading: the name of the jig up to the next comma, the day, and
@@ -292,6 +293,35 @@ def member(text: str) -> dict[str, Any]:
     return found
 
 
+def break_sample(text: str) -> dict[str, Any]:
+    """A broken piece from "52 lb, strand" or "170 lb, ply, wet, on 2026-11-01"."""
+    load, *parts = _NEXT.split(text.strip())
+    found: dict[str, Any] = {
+        "load_lb": units.quantity(load, "lb", what="The breaking load of a piece")
+    }
+    for part in filter(None, parts):
+        word = part.strip().casefold()
+        if word in ("strand", "ply", "string") and "of" not in found:
+            found["of"] = word
+        elif word in ("wet", "dry") and "wet" not in found:
+            found["wet"] = word == "wet"
+        elif word.startswith("on ") and "on" not in found:
+            found["on"] = part.strip()[3:].strip()
+        else:
+            raise UnitRefusal(
+                f"A broken piece was given as '{text[:60]}', and '{part[:30]}' could not be read. "
+                f"Type it as {_SAMPLE_EXAMPLE}.",
+                code="reading-unreadable",
+            )
+    if "of" not in found:
+        raise MissingRefusal(
+            f"A broken piece was given as '{text[:60]}', without saying what broke: one strand, "
+            f"one ply, or a finished string. Type it as {_SAMPLE_EXAMPLE}.",
+            code="reading-incomplete",
+        )
+    return found
+
+
 def check(text: str) -> dict[str, Any]:
     """One thing looked at from "cracks fine" or "knots fault: one at 20 in"."""
     named = _CHECK.fullmatch(text.strip())
@@ -379,6 +409,7 @@ _READERS: dict[str, Callable[[str], dict[str, Any]]] = {
     "tap": tap,
     "part": extra_part,
     "member": member,
+    "break sample": break_sample,
 }
 
 
