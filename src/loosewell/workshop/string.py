@@ -79,6 +79,9 @@ TWINE_36_KG_M, TWINE_TAR = 2520e-6, (0.10, 0.20)
 """Nylon twine of size 36, 108 yarns of 210 denier; what tar adds. Both from memory."""
 IMPLAUSIBLE = (0.4, 2.5)
 """Shares of the usual strength of a strand outside which a figure is challenged."""
+TWINE_TO_LB, ARTIFICIAL_SINEW_TO_LB, A_HAIR_LB = 60.0, 50.0, 0.05
+"""Draw weights up to which two plies of tarred nylon twine of size 36, and waxed artificial sinew,
+serve, both common practice, no source; and what no scale tells."""
 EIGHTH_IN = 0.125
 COUNTED_BY_PLY = ("tarred nylon twine", "parachute cord", "artificial sinew")
 """Bought so that one strand of it is one ply."""
@@ -1131,7 +1134,7 @@ class _Work:
         if weight is None:
             return
         pieces = max(self.string.plies or 0, self.string.strands or 0)
-        if name == "tarred nylon twine" and weight > 60.0 and pieces <= 2:
+        if name == "tarred nylon twine" and weight > TWINE_TO_LB + A_HAIR_LB and pieces <= 2:
             stops.append(
                 Notice(
                     "twine-beyond-practice",
@@ -1140,7 +1143,7 @@ class _Work:
                     f"{weight:.0f} lb (common practice, no source).",
                 )
             )
-        if name == "artificial sinew" and weight > 50.0:
+        if name == "artificial sinew" and weight > ARTIFICIAL_SINEW_TO_LB + A_HAIR_LB:
             stops.append(
                 Notice(
                     "artificial-sinew-beyond-practice",
