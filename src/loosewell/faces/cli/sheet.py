@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal, cast
@@ -38,7 +39,12 @@ class _Wish:
     spine: str | None
     count: int | None
     material: str | None
+    shots: tuple[str, ...]
+    eye_above: str | None
+    anchor: str | None
+    eye_height: str | None
     workshop: Path | None
+    quiet: bool
 
 
 def sheet(
@@ -46,8 +52,8 @@ def sheet(
         str,
         typer.Argument(
             metavar="KIND",
-            help="bow-card, set-tag, build-card, tuning-log, string-recipe, inspection-list or "
-            "shopping-list.",
+            help="bow-card, set-tag, build-card, tuning-log, gap-card, string-recipe, "
+            "class-roster, labels, fishing-card, shopping-list or inspection-list.",
         ),
     ],
     names: Annotated[
@@ -95,6 +101,23 @@ def sheet(
     material: Annotated[
         str | None, typer.Option("--material", help="For a shopping list: what of.")
     ] = None,
+    shot: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--shot", metavar="TEXT", help='For a gap card: a gap you shot, "20 yd gap 14 in".'
+        ),
+    ] = None,
+    eye_above: Annotated[
+        str | None,
+        typer.Option("--eye-above", metavar="IN", help="For a gap card: eye above the arrow."),
+    ] = None,
+    anchor: Annotated[
+        str | None, typer.Option("--anchor", metavar="TEXT", help="For a gap card: in words.")
+    ] = None,
+    eye_height: Annotated[
+        str | None,
+        typer.Option("--eye-height", metavar="FT", help="For a fishing card: eye above the water."),
+    ] = None,
     workshop: WorkshopOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -102,7 +125,8 @@ def sheet(
 
     bow-card BOW; set-tag SET; build-card SHAFT --archer NAME; tuning-log --bow NAME --archer NAME;
     string-recipe STRING; inspection-list SHAFT, ARROW, SET or several; shopping-list --bow NAME
-    --archer NAME (runs the match), or SET (more of the same), or --spine.
+    --archer NAME (runs the match), or SET (more of the same), or --spine; gap-card and
+    fishing-card --bow NAME --archer NAME (half a minute each); class-roster and labels CLASS.
     """
     from loosewell.errors import BoundRefusal
 
@@ -131,7 +155,21 @@ def sheet(
             code="sheet-file",
         )
     wish = _Wish(
-        tuple(names or ()), bow, archer, arrow, length, point, spine, count, material, workshop
+        tuple(names or ()),
+        bow,
+        archer,
+        arrow,
+        length,
+        point,
+        spine,
+        count,
+        material,
+        tuple(shot or ()),
+        eye_above,
+        anchor,
+        eye_height,
+        workshop,
+        as_json,
     )
     made = _MAKERS[plain](wish)
     as_text = as_text or suffix == ".txt"
@@ -248,7 +286,6 @@ def _set_tag(wish: _Wish) -> Sheet:
 
 
 def _build_card(wish: _Wish) -> Sheet:
-    from loosewell import units
     from loosewell.errors import MissingRefusal
     from loosewell.faces.sheets import build_card, figures
     from loosewell.workshop.build import BuildWish, build
@@ -270,12 +307,8 @@ def _build_card(wish: _Wish) -> Sheet:
         bow: Bow | None = _maybe(kept, "bow", wish.bow)
         spine = figures.spines([shaft], kept.jigs())[shaft.name]
     asked = BuildWish(
-        length_in=None
-        if wish.length is None
-        else units.quantity(wish.length, "in", what="The arrow length"),
-        point_weight_gr=None
-        if wish.point is None
-        else units.quantity(wish.point, "gr", what="The point weight"),
+        length_in=_length_in(wish),
+        point_weight_gr=_point_gr(wish),
     )
     plan = build(shaft, asked, arrow=the_arrow, archer=archer, bow=bow)
     return build_card.sheet(plan, shaft, spine)
@@ -300,7 +333,12 @@ def _string_recipe(wish: _Wish) -> Sheet:
     with open_workshop(wish.workshop) as kept:
         string = _maybe(kept, "string", name)
         bow = None if string.bow is None else kept.get("bow", string.bow).record
-        return string_recipe.sheet(string, cast("Bow | None", bow))
+    told = None
+    if string.fibre is not None:
+        from loosewell.workshop.string import answer
+
+        told = answer(string, cast("Bow | None", bow))
+    return string_recipe.sheet(string, cast("Bow | None", bow), told)
 
 
 def _inspection_list(wish: _Wish) -> Sheet:
@@ -361,6 +399,14 @@ def _point_gr(wish: _Wish) -> float | None:
     if wish.point is None:
         return None
     return units.quantity(wish.point, "gr", what="The point weight")
+
+
+def _length_in(wish: _Wish) -> float | None:
+    from loosewell import units
+
+    if wish.length is None:
+        return None
+    return units.quantity(wish.length, "in", what="The arrow length")
 
 
 def _blank_in(least_in: float) -> float:
@@ -519,17 +565,102 @@ def _by_hand(wish: _Wish) -> Wanted:
     )
 
 
+def _pair(wish: _Wish, kind: str) -> tuple[str, str]:
+    from loosewell.errors import MissingRefusal
+
+    if wish.bow is None or wish.archer is None:
+        raise MissingRefusal(
+            f"A {kind} is for one bow and one archer: loosewell sheet {kind} --bow NAME --archer "
+            "NAME.",
+            code="missing-pair",
+        )
+    return wish.bow, wish.archer
+
+
+def _gap_card(wish: _Wish) -> Sheet:
+    from loosewell import units
+    from loosewell.faces.cli.aim import _shot
+    from loosewell.faces.cli.purpose import progress_bar
+    from loosewell.faces.sheets import gap_card
+    from loosewell.workshop.aim import aim
+
+    bow, archer = _pair(wish, "gap-card")
+    shots = [_shot(one) for one in wish.shots]
+    eye = wish.eye_above
+    with open_workshop(wish.workshop) as kept, progress_bar(wish.quiet) as tell:
+        card = aim(
+            _maybe(kept, "bow", bow),
+            _maybe(kept, "archer", archer),
+            _records(kept, "shaft"),
+            arrow=_maybe(kept, "arrow", wish.arrow),
+            eye_above_in=None
+            if eye is None
+            else units.quantity(eye, "in", what="The eye above the arrow"),
+            anchor=wish.anchor,
+            shots=shots,
+            point_weight_gr=_point_gr(wish),
+            length_in=_length_in(wish),
+            jigs=kept.jigs(),
+            progress=tell,
+        )
+    return gap_card.sheet(card)
+
+
+def _fishing_card(wish: _Wish) -> Sheet:
+    from loosewell import units
+    from loosewell.faces.cli.purpose import progress_bar
+    from loosewell.faces.sheets import fishing_card
+    from loosewell.workshop.fishing import Water
+    from loosewell.workshop.purposes import Asked, purpose
+
+    bow, archer = _pair(wish, "fishing-card")
+    eye = wish.eye_height
+    water = Water(None if eye is None else units.quantity(eye, "ft", what="The eye height"))
+    asked = Asked(point_weight_gr=_point_gr(wish), length_in=_length_in(wish), water=water)
+    with open_workshop(wish.workshop) as kept, progress_bar(wish.quiet) as tell:
+        answer = purpose(
+            _maybe(kept, "bow", bow),
+            _maybe(kept, "archer", archer),
+            _records(kept, "shaft"),
+            "fishing",
+            asked,
+            arrow=_maybe(kept, "arrow", wish.arrow),
+            jigs=kept.jigs(),
+            progress=tell,
+        )
+    return fishing_card.sheet(answer)
+
+
+def _class(wish: _Wish, sheet_kind: str) -> tuple[Any, dict[str, Bow], datetime.date]:
+    name = _one_name(wish, sheet_kind, "class")
+    with open_workshop(wish.workshop) as kept:
+        roster = _maybe(kept, "class", name)
+        bows = {one.name.casefold(): one for one in _records(kept, "bow")}
+    return roster, bows, datetime.datetime.now(datetime.UTC).astimezone().date()
+
+
+def _class_roster(wish: _Wish) -> Sheet:
+    from loosewell.faces.sheets import class_roster
+
+    return class_roster.roster(*_class(wish, "class-roster"))
+
+
+def _labels(wish: _Wish) -> Sheet:
+    from loosewell.faces.sheets import class_roster
+
+    return class_roster.labels(*_class(wish, "labels"))
+
+
 _MAKERS: dict[str, Callable[[_Wish], Sheet]] = {
     "bow-card": _bow_card,
     "set-tag": _set_tag,
     "build-card": _build_card,
     "tuning-log": _tuning_log,
+    "gap-card": _gap_card,
     "string-recipe": _string_recipe,
-    "inspection-list": _inspection_list,
+    "class-roster": _class_roster,
+    "labels": _labels,
+    "fishing-card": _fishing_card,
     "shopping-list": _shopping_list,
+    "inspection-list": _inspection_list,
 }
-
-
-def kinds() -> Sequence[str]:
-    """The sheets there are."""
-    return tuple(_MAKERS)

@@ -112,8 +112,8 @@ def _steps(plan: BuildPlan) -> tuple[str, ...]:
             "the feathers."
         ),
         (
-            f"Square the nock end: {figures.maybe_small(plan.squaring_in)} off. All marks count from "
-            "there."
+            f"Square the nock end: {figures.maybe_small(plan.squaring_in)} off. All marks count "
+            "from there."
         ),
     ]
     taper = next((one for one in plan.tapers if one.what == "nock"), None)

@@ -12,7 +12,7 @@ from typing import Any
 
 BLANK = "________"
 """A blank in the plain text."""
-LEAST_ROWS = 3
+LEAST_ROWS = 2
 """Empty rows that are left when a sheet has to be made shorter."""
 
 

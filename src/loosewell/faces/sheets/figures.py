@@ -21,7 +21,8 @@ NO_FITNESS = (
     "Nothing here says that a bow or a shaft is sound. Look every one over by hand, and follow "
     "the bow's maker, your local rules and a qualified instructor."
 )
-_KG = 0.45359237
+KG = 0.45359237
+"""Kilograms in a pound, exactly."""
 
 
 def draw(draw_in: float, measured: str | None) -> str:
@@ -37,7 +38,7 @@ def draw(draw_in: float, measured: str | None) -> str:
 def pull(weight_lb: float, error_lb: float | None = None) -> str:
     """A draw weight: "45.0 lb ± 1 lb (20.4 kg)"."""
     error = "" if error_lb is None else f" ± {error_lb:.2g} lb"
-    return f"{weight_lb:.1f} lb{error} ({weight_lb * _KG:.1f} kg)"
+    return f"{weight_lb:.1f} lb{error} ({weight_lb * KG:.1f} kg)"
 
 
 def maybe_length(value_in: float | None, digits: int = 2) -> str | None:

@@ -85,7 +85,7 @@ def of_many(
     for one in shafts:
         for look in inspection.checklist(one, arrows.get(one.name)):
             told.setdefault(look.what, look.look_for)
-    unfit = [one for shaft in shafts if (one := stops.unfit(shaft)) is not None]
+    unfit = [found for shaft in shafts if (found := stops.unfit(shaft)) is not None]
     blocks: tuple[Block, ...] = (
         Facts("", (("Day and who looked", None),)),
         Grid(

@@ -85,15 +85,15 @@ def press(sheet: Sheet, paper: Paper = "a4", as_picture: bool = False) -> Presse
     code = link.qr(sheet.link) if sheet.link else ""
 
     def inputs(one: Sheet, level: tuple[float, float, float]) -> dict[str, str]:
-        told = json.dumps(_data(one, paper, level), ensure_ascii=False)
-        return {"sheet": _HELD.sub("\u00a0", told), "code": code}
+        told = _held(_data(one, paper, level))
+        return {"sheet": json.dumps(told, ensure_ascii=False), "code": code}
 
     def pages(one: Sheet, level: tuple[float, float, float]) -> int:
         found = typst.query(
             source, "<pages>", field="value", sys_inputs=inputs(one, level),
             ignore_system_fonts=own_faces,
         )  # fmt: skip
-        return int(json.loads(found)[0] if isinstance(found, str) else found[0])
+        return int(json.loads(found)[0])
 
     level = next((one for one in LEVELS if pages(sheet, one) == 1), None)
     if level is None:
@@ -108,14 +108,16 @@ def press(sheet: Sheet, paper: Paper = "a4", as_picture: bool = False) -> Presse
                 )
             sheet = less
         level = next(one for one in LEVELS if pages(sheet, one) == 1)
-    made = typst.compile(
-        source,
-        format="png" if as_picture else "pdf",
-        sys_inputs=inputs(sheet, level),
-        ignore_system_fonts=own_faces,
-        **({"ppi": 144.0} if as_picture else {"timestamp": 0}),
-    )
-    assert isinstance(made, bytes)
+    told = inputs(sheet, level)
+    made: Any
+    if as_picture:
+        made = typst.compile(
+            source, format="png", ppi=144.0, sys_inputs=told, ignore_system_fonts=own_faces
+        )
+    else:
+        made = typst.compile(
+            source, format="pdf", timestamp=0, sys_inputs=told, ignore_system_fonts=own_faces
+        )
     words = []
     if sheet.cut:
         words.append(
@@ -134,6 +136,17 @@ def covered(sheet: Sheet) -> bool:
     """Whether the faces that travel with the tool hold all letters of the sheet."""
     letters = {one for one in json.dumps(sheet.as_dict(), ensure_ascii=False) if one.isalpha()}
     return all(unicodedata.name(one, "").startswith(_COVERED) or one in "ªºµ" for one in letters)
+
+
+def _held(value: Any) -> Any:
+    """The same with numbers kept beside their units; drawings and codes as they are."""
+    if isinstance(value, str):
+        return _HELD.sub("\u00a0", value)
+    if isinstance(value, list):
+        return [_held(one) for one in value]
+    if isinstance(value, dict):
+        return {k: v if k in ("svg", "link", "back") else _held(v) for k, v in value.items()}
+    return value
 
 
 def _data(sheet: Sheet, paper: Paper, level: tuple[float, float, float]) -> dict[str, Any]:

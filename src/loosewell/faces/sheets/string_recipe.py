@@ -4,20 +4,24 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from loosewell.faces import wording
 from loosewell.faces.sheets import figures, link
 from loosewell.faces.sheets.content import Block, Facts, Grid, Lines, Sheet
 
 if TYPE_CHECKING:
     from loosewell.records import Bow
     from loosewell.records.string import BowString
+    from loosewell.workshop.answer import Band
+    from loosewell.workshop.string import StringAnswer
 
 WEAK_WET = ("sinew", "gut", "rawhide")
 """They stretch and weaken when wet."""
+FRAYED = "A frayed or cut strand: take it off and cut it through."
 WOODEN = ("plain wooden", None)
 
 
-def sheet(string: BowString, bow: Bow | None) -> Sheet:
-    """The recipe of one string; ``bow`` is the one it is for, where that is on record."""
+def sheet(string: BowString, bow: Bow | None, told: StringAnswer | None = None) -> Sheet:
+    """The recipe of one string; ``bow`` is the one it is for, ``told`` what was reckoned."""
     strands = None if string.strands is None else f"{string.strands} side by side at the middle"
     plies = None if string.plies is None else str(string.plies)
     blocks: list[Block] = [
@@ -50,6 +54,8 @@ def sheet(string: BowString, bow: Bow | None) -> Sheet:
             ),
         ),
     ]  # fmt: skip
+    if told is not None:
+        blocks.append(Facts("As reckoned", _reckoned(told)))
     if string.samples or string.home_made:
         blocks.append(
             Grid(
@@ -71,6 +77,7 @@ def sheet(string: BowString, bow: Bow | None) -> Sheet:
             (),
             (1.0, 0.8, 1.5, 1.0, 0.8),
             blank_rows=4,
+            spare=True,
         )
     )
     blocks.append(
@@ -92,12 +99,11 @@ def sheet(string: BowString, bow: Bow | None) -> Sheet:
     return Sheet(
         kind="string recipe",
         title=f"String {string.name}",
-        stops=_stops(string, bow),
+        stops=_stops(string, bow, told),
         blocks=tuple(blocks),
         link=link.code("string", string.name),
         back=link.command("string", string.name),
-        foot=("A draw weight here is the pull at a stated draw, never the weight of the bow.",
-              figures.NO_FITNESS),
+        foot=(figures.NO_FITNESS,),
         invented=string.invented,
     )  # fmt: skip
 
@@ -112,7 +118,44 @@ def _pull(load_lb: float | None) -> str | None:
     return None if load_lb is None else f"{figures.pull(load_lb)} of pull"
 
 
-def _stops(string: BowString, bow: Bow | None) -> tuple[str, ...]:
+def _reckoned(told: StringAnswer) -> tuple[tuple[str, str | None], ...]:
+    """Strength, rules, length and mass as the workshop reckons them; None where it cannot."""
+    strength = "no number: break pieces first"
+    if told.strength_lb is not None:
+        strength = f"{_lb(told.strength_lb)}, at rest and dry"
+    rows: list[tuple[str, str | None]] = [("Whole string breaks at", strength)]
+    if told.draw_weight_lb is not None:
+        rows.append(("Draw weight", f"{figures.pull(told.draw_weight_lb)}, {told.draw_words}"))
+        rows.append(
+            (
+                "Times the draw weight",
+                None if told.ratio is None else f"{told.ratio.low:.1f} to {told.ratio.high:.1f}",
+            )
+        )
+        rules = (f"{one.times:g} times: {figures.pull(one.asked_lb)}" for one in told.rules)
+        rows.append(("What the two rules ask", "; ".join(rules)))
+    if told.length is not None:
+        rows.append(("Slack, between bearing points", _in(told.length.slack_in)))
+        rows.append(("Cut each strand", f"{_in(told.length.cut_in)}; {told.length.cut_words}"))
+    if told.mass_gr is not None and not told.mass_measured:
+        low, high = told.mass_gr.low, told.mass_gr.high
+        rows.append(("Mass", f"{wording.mass(low)} to {wording.mass(high)}"))
+    return tuple(rows)
+
+
+def _lb(band: Band) -> str:
+    low, high = band.low * figures.KG, band.high * figures.KG
+    return f"{band.low:.0f} to {band.high:.0f} lb ({low:.0f} to {high:.0f} kg)"
+
+
+def _in(band: Band) -> str:
+    low, high = band.low * 25.4, band.high * 25.4
+    return f"{band.low:.1f} to {band.high:.1f} in ({low:.0f} to {high:.0f} mm)"
+
+
+def _stops(string: BowString, bow: Bow | None, told: StringAnswer | None) -> tuple[str, ...]:
+    if told is not None and told.stops:
+        return (*(one.text for one in told.stops), FRAYED)
     found = []
     wooden = bow is None or bow.make in WOODEN
     if string.fibre == "low-stretch" and wooden and not string.maker_allows_low_stretch:
@@ -127,5 +170,5 @@ def _stops(string: BowString, bow: Bow | None) -> tuple[str, ...]:
         )
     if string.fibre in WEAK_WET:
         found.append(f"Never wet: {string.fibre} stretches and weakens when it is wet.")
-    found.append("A frayed or cut strand: take it off and cut it through.")
+    found.append(FRAYED)
     return tuple(found)

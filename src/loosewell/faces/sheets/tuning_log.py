@@ -42,7 +42,7 @@ def sheet(bow: Bow | None, archer: Archer | None) -> Sheet:
         from loosewell.workshop import stops
 
         least = wording.length(stops.minimum_length_in(archer))
-    stops_found = STOPS
+    stops_found: tuple[str, ...] = STOPS
     if bow is not None and archer is not None and bow.hand not in ("either", archer.hand):
         stops_found = (
             (
