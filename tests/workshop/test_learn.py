@@ -127,6 +127,12 @@ def test_reading_an_outing_again_replaces_what_it_taught(kept: Workshop) -> None
         read(kept, outing("one"))
     assert spreads(learned(kept)) == once
     assert len(kept.answers("one")) == 4
+    # The last answer counts: one that says another thing takes the place of all before.
+    other = lesson(ash(), wren(), pull=-3.0, tie=-1.0)
+    read(kept, outing("one"), other)
+    np.testing.assert_allclose(
+        learned(kept).factor.pull, carried.from_plain(other).pull, atol=solved
+    )
 
 
 def test_an_outing_never_teaches_its_own_reading(kept: Workshop) -> None:
