@@ -227,3 +227,28 @@ def test_evidence_held_against_worlds_by_hand_is_the_same() -> None:
             away = (place * units.INCH - said - off) / wide
             total *= np.exp(-0.5 * away**2) / (wide * np.sqrt(2.0 * np.pi))
         assert held[k] == pytest.approx(np.log(np.mean(total)), abs=0.05)
+
+
+def test_the_chance_after_a_test_of_two_outcomes_is_exact() -> None:
+    """Three causes 2 : 1 : 1; a perfect test of the first leaves 1/2 + 1/2 · 1/2 by hand."""
+    which = np.array([0, 0, 1, 2])
+    perfect = np.column_stack(((which == 0) * 1.0, (which != 0) * 1.0))
+    assert step._likeliest(which, perfect) == pytest.approx(0.75, abs=1e-12)
+    assert step._likeliest(which, np.full((4, 2), 0.5)) == pytest.approx(0.5, abs=1e-12)
+    # Mutual information of the perfect test: the entropy of a fair coin.
+    assert step._information(which, perfect) == pytest.approx(np.log(2.0), rel=1e-12)
+    assert step._information(which, np.full((4, 2), 0.5)) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_test_of_noise_alone_tells_nothing_and_a_clear_one_tells_all() -> None:
+    rng = np.random.default_rng(3)
+    which = rng.integers(0, 3, 256)
+    noise, even = rng.standard_normal((256, 4)), np.ones(256)
+    share, told = step._sharper(noise, np.full(4, 0.5), which, even)
+    assert told < 0.05
+    assert share < 0.55
+    apart = noise.copy()
+    apart[:, 0] = 20.0 * which
+    share, told = step._sharper(apart, np.array([0.5, 5.0, 5.0, 5.0]), which, even)
+    assert share > 0.95
+    assert told == pytest.approx(np.log(3.0), abs=0.15)

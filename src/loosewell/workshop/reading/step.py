@@ -412,7 +412,7 @@ def tests(reading: Reading) -> list[Test]:
             "Dust the tail of one arrow and the strike plate with powder, shoot it once, and look "
             "where it was wiped off.",
             _information(which, np.column_stack((chance, 1.0 - chance))),
-            1,
+            1 if _likeliest(which, np.column_stack((chance, 1.0 - chance))) >= SURE else None,
         )
     )
     archers = np.array([one.key in ("pluck", "hand", "draw") for one in faults.FAULTS])
@@ -425,7 +425,7 @@ def tests(reading: Reading) -> list[Test]:
                 "Let another competent archer shoot the same tackle, within the bow's drawn-to "
                 "limit and with arrows long enough for them.",
                 _information(which, np.column_stack((sure, 1.0 - sure))),
-                3,
+                3 if _likeliest(which, np.column_stack((sure, 1.0 - sure))) >= SURE else None,
             )
         )
     return sorted(found, key=lambda one: -one.information)
@@ -475,11 +475,20 @@ def _sharper(
     rng = np.random.default_rng(17)
     chance = [_sharpened(shown, error, rng.permutation(which), weight) for _ in range(2)]
     start = _largest(which, weight)
-    by_chance = np.mean([one[0] for one in chance]) - start
-    return (
-        max(most - max(float(by_chance), 0.0), 0.0),
-        max(told - float(np.mean([one[1] for one in chance])), 0.0),
-    )
+    lucky = max(float(np.mean([one[0] for one in chance])), start)
+    seeming = float(np.mean([one[1] for one in chance]))
+    # Nothing told stays nothing, all told stays all.
+    whole = _entropy(which, weight)
+    share = start + max(most - lucky, 0.0) * (1.0 - start) / max(1.0 - lucky, 1e-9)
+    return share, max(told - seeming, 0.0) * whole / max(whole - seeming, 1e-9)
+
+
+def _entropy(which: NDArray[np.int64], weight: Array) -> float:
+    """Entropy of the causes before a test. [nat]"""
+    if weight.sum() <= 0.0:
+        return 0.0
+    share = np.bincount(which, weights=weight) / weight.sum()
+    return -float(np.sum(share * np.log(np.maximum(share, 1e-300))))
 
 
 def _largest(which: NDArray[np.int64], weight: Array) -> float:
@@ -535,6 +544,13 @@ RAISE_TELLS = (
     "pass them, it was too low: leave it raised. If they drop still lower, it was too high: go "
     "down from where you began."
 )
+
+
+def _likeliest(which: NDArray[np.int64], outcome: Array) -> float:
+    """Expected chance of the likeliest cause once an outcome is seen."""
+    joint = np.array([outcome[which == kind].sum(axis=0) for kind in np.unique(which)])
+    return float(joint.max(axis=0).sum() / len(which))
+
 
 FORM = {
     "pluck": "Let the string hand come straight back along the jaw, and loose by relaxing the "
