@@ -184,7 +184,8 @@ def elevations(one: Way, distances: Array, rise: float) -> Array:
         # A small step along the path to the level distance itself.
         pace = forward * np.cos(at) - falling * np.sin(at)
         climb = forward * np.sin(at) + falling * np.cos(at)
-        return np.asarray(high + (far - level) / np.maximum(pace, 1.0) * climb)
+        later = (far - level) / np.maximum(pace, 1.0)
+        return np.asarray(high + later * climb - 0.5 * one.air[5] * later**2)
 
     for j, far in enumerate(distances):
         first = np.arctan2(rise, far) + 0.5 * np.arcsin(

@@ -409,7 +409,7 @@ def paired_for(
 
 def band(values: Array, digits: int, reason: str = "") -> Band:
     """Median and the stretch that holds eight of ten."""
-    low, middle, high = np.quantile(values, (0.1, 0.5, 0.9))
+    low, middle, high = np.nanquantile(values, (0.1, 0.5, 0.9))
     return Band(
         round(float(middle), digits), round(float(low), digits), round(float(high), digits), reason
     )
@@ -749,7 +749,7 @@ class _Work:
         slow = self.asked.slow_fps
         if slow is None:
             slow = round(SLOW_SHARE * float(np.median(one.speed)) / units.FPS, 0)
-        stops_yd = np.arange(2.5, 202.6, 5.0)
+        stops_yd = np.arange(2.5, 152.6, 5.0)
         found = []
         for way in (one, other):
             speed, taken, _ = reach.along(way, stops_yd * units.YARD)
@@ -757,6 +757,8 @@ class _Work:
             for row, when, first in zip(
                 speed / units.FPS, taken, way.speed / units.FPS, strict=True
             ):
+                # Fallen far below the line before it got there: it is no longer on its way.
+                row, when = np.nan_to_num(row, nan=0.0), np.nan_to_num(when, nan=np.nanmax(when))
                 falling = np.concatenate(([first], row))
                 where = np.concatenate(([0.0], stops_yd))
                 clock = np.concatenate(([0.0], when))
@@ -771,7 +773,7 @@ class _Work:
         seen = np.isfinite(place).mean() > 0.95
         plain_seen = np.isfinite(plain_place).mean() > 0.95
         area = self._feather_area_in2()
-        beyond = "not within 200 yd"
+        beyond = "not within 150 yd"
         plainly = _yards(plain_place) if plain_seen else beyond
         here = beyond
         if seen:

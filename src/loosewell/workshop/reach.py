@@ -40,6 +40,8 @@ LEAVING_HEIGHT = 1.5
 """Of the arrow above flat ground on leaving. [m] Common practice, no source."""
 ELEVATIONS_DEG = np.array([5.0, 10, 15, 20, 25, 28, 31, 34, 37, 40, 43, 46, 50, 55, 60, 70, 80])
 """Angles at which carries are flown; between them a parabola through three."""
+FALL_ROOM = 60.0
+"""How far an arrow loosed level may fall before its way along the line counts as over. [m]"""
 FAR_AWAY = 5000.0
 """Beyond any carry. [m]"""
 LONGEST_STEP = 0.02
@@ -212,12 +214,13 @@ def along(one: Way, distances: Array) -> tuple[Array, Array, Array]:
     Returns
     -------
     speed, time, drop : ndarray, shape (n, k)
-        Speed along the line [m/s], time [s], fall of the balance point below the line [m].
+        Speed along the line [m/s], time [s], fall of the balance point below the line [m];
+        nan where it has fallen FALL_ROOM before.
     """
     from loosewell.physics import flight
 
     coefficients = one.coefficients
-    state = _states(one.speed, 0.0, 1e6)
+    state = _states(one.speed, 0.0, FALL_ROOM)
     n, k = len(one.speed), len(distances)
     speed, time, drop = np.empty((n, k)), np.empty((n, k)), np.empty((n, k))
     out = np.empty((n, flight.RESULT_COLUMNS))
@@ -225,6 +228,8 @@ def along(one: Way, distances: Array) -> tuple[Array, Array, Array]:
         flight.fly_rows(state, coefficients, one.air, float(far), 0.0, out)
         speed[:, j], time[:, j] = out[:, flight.FORWARD], out[:, flight.TIME]
         drop[:, j] = out[:, flight.DROP]
+        lost = out[:, flight.STATUS] == flight.GROUNDED
+        speed[lost, j] = time[lost, j] = drop[lost, j] = np.nan
     return speed, time, drop
 
 
