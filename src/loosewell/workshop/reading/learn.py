@@ -149,7 +149,10 @@ class Learned:
             value, error = said(after[key])
             source = f"{self.words()}; {'assumed' if note.assumed else 'measured'} before: "
             source += f"{note.value}, {note.error}"
-            found.append(replace(note, value=value, error=f"{error}, {source}", assumed=False))
+            # The name tells what the figure is of: here the string's own mass is not in it.
+            name = NAMES[key].name
+            told = replace(note, name=name, value=value, error=f"{error}, {source}", assumed=False)
+            found.append(told)
         return tuple(found)
 
     def plain(self) -> dict[str, Any]:
