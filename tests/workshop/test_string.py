@@ -430,3 +430,23 @@ def test_a_bought_thread_of_unknown_thickness_has_no_strength_but_a_way_to_one()
     assert found.stops == []
     assert "--strand-strength" in found.strength_words[0]
     assert "Give --strands" in told(a_bow()).strength_words[0]
+
+
+def test_the_jolt_is_bounded_by_all_that_the_arrow_leaves_behind() -> None:
+    bow = a_bow(45.0, make="recurve", string_mass_gr=150.0)
+    found = answer(
+        BowString(name="Spare", fibre="polyester", strands=14, weight_gr=150.0, twists=0),
+        bow,
+        arrow_weight_gr=450.0,
+    )
+    pulls = {one.name: one.tension_lb for one in found.pulls}
+    model = string.bow_model(bow, 26.25)
+    stored = bow_physics.stored_energy(model.force, model.top - model.brace)
+    (speed,) = [one.speed_fps for one in found.costs if one.name == "this string"]
+    left = stored - 0.5 * 450.0 * units.GRAIN * (speed * units.FPS) ** 2
+    # The stiffest the table allows: 10 N/tex, 60 lb strands at 0.81 N/tex.
+    strand = 60.0 * units.POUND_FORCE / 0.81
+    length = bowstring.hinged_string(66.0 * units.INCH, 6.5 * units.INCH)[0]
+    jolt = math.sqrt(2.0 * 10.0 * 14 * strand / length * left) / units.POUND_FORCE
+    wanted = pulls["at brace"].middle + jolt
+    assert pulls["as the string pulls straight"].high == pytest.approx(wanted, rel=one_percent)

@@ -206,5 +206,5 @@ def _braced(sheet: Sheet, told: StringAnswer) -> None:
         y += 46.0
     if plan.turns_for_eighth is not None:
         low, high = max(plan.turns_for_eighth.low, 0.0), plan.turns_for_eighth.high
-        sheet.text(say_x, y, f"1/8 in of brace, from {plan.twists} turns", 12.5, bold=True)
-        sheet.text(say_x, y + 17, f"{low:.0f} to {high:.0f} turns more", 12.5)
+        sheet.text(say_x, y, "1/8 in more brace", 12.5, bold=True)
+        sheet.text(say_x, y + 17, f"{low:.0f} to {high:.0f} turns beyond {plan.twists}", 12.5)
