@@ -49,6 +49,10 @@ one_pound_lb = 1.0
 tenth_fps = 0.1
 tenth_percent_percent = 0.1
 
+# On paper. [pt]
+half_point_pt = 0.5
+hundredth_point_pt = 0.01
+
 # Relative: half a unit in the last figure a source states, at its worst (a first figure of 1).
 stated_to_two_figures = 5e-2
 stated_to_three_figures = 5e-3

@@ -84,6 +84,7 @@ def _blocks(plan: BuildPlan, shaft: Shaft, spine: Spine | None) -> tuple[Block, 
         Ruler(),
         _picture("Nock end, true scale", true_scale.nock_end(plan)),
         _picture("Point end, true scale", true_scale.point_end(plan)),
+        Lines("In this order", _steps(plan), numbered=True, spare=True),
         Grid(
             "Marks to pencil",
             ("From the nock end", "From the throat", "What"),
@@ -91,7 +92,6 @@ def _blocks(plan: BuildPlan, shaft: Shaft, spine: Spine | None) -> tuple[Block, 
             (1.2, 1.2, 2.6),
             spare=True,
         ),
-        Lines("In this order", _steps(plan), numbered=True),
     ]
     if plan.warnings:
         blocks.insert(0, Lines("First", tuple(one.text for one in plan.warnings)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import json
 import re
 import unicodedata
@@ -97,16 +98,18 @@ def press(sheet: Sheet, paper: Paper = "a4", as_picture: bool = False) -> Presse
 
     level = next((one for one in LEVELS if pages(sheet, one) == 1), None)
     if level is None:
-        while pages(sheet, LEVELS[-1]) > 1:
-            less = shorter(sheet)
-            if less is None:
-                raise ContradictionRefusal(
-                    f"The sheet '{sheet.title}' does not fit on one page at letters that can be "
-                    "read at arm's length. Shorten its names and remarks, or print the plain text "
-                    "with --text.",
-                    code="sheet-too-long",
-                )
-            sheet = less
+        versions = [sheet]
+        while (less := shorter(versions[-1])) is not None:
+            versions.append(less)
+        if pages(versions[-1], LEVELS[-1]) > 1:
+            raise ContradictionRefusal(
+                f"The sheet '{sheet.title}' does not fit on one page at letters that can be read "
+                "at arm's length. Shorten its names and remarks, or print the plain text with "
+                "--text.",
+                code="sheet-too-long",
+            )
+        fits = bisect.bisect_left(versions, True, key=lambda one: pages(one, LEVELS[-1]) == 1)
+        sheet = versions[fits]
         level = next(one for one in LEVELS if pages(sheet, one) == 1)
     told = inputs(sheet, level)
     made: Any

@@ -39,7 +39,7 @@ def text(sheet: Sheet) -> str:
         for one in sheet.foot:
             lines += _wrapped(one)
     if sheet.link:
-        lines += ["", sheet.link, f"Look it up: {sheet.back}"]
+        lines += ["", sheet.link, f"Look it up with: {sheet.back}"]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
