@@ -375,6 +375,14 @@ def _first_plan(problem: Class) -> Array:
 # ---- which two bows would be missed most
 
 
+def _scarcity(problem: Class, bow: int, users: Index) -> float:
+    """How many people a bow serves, the more so the fewer other bows would serve them."""
+    options = problem.options
+    mine = np.unique(options.person[(options.bow == bow) & (options.lot != NO_LOT)])
+    others = [len(np.unique(options.bow[options.person == person])) for person in mine]
+    return float(users[bow]) + sum(1.0 / one for one in others)
+
+
 @dataclass(frozen=True)
 class Worst:
     """The bows whose loss leaves the fewest people with bow and arrows.
@@ -455,7 +463,8 @@ def worst_losses(
     useful = sorted({int(b) for b in problem.options.bow[problem.options.lot != NO_LOT]})
     if len(useful) < number:
         return None
-    before, _ = served(problem)
+    before, users = served(problem, seconds=0.5 * seconds)
+    useful.sort(key=lambda bow: -_scarcity(problem, bow, users))
     alone = {}
     for turn, bow in enumerate(useful):
         if time.perf_counter() > until:

@@ -28,7 +28,7 @@ ARROWS_EACH = 6
 LOSS_PERCENT = 8.0
 """Arrows for one person, and the share of them lost or broken in a day, where the class does not
 say. Common practice, no source."""
-SECONDS, RESERVE_SECONDS = 12.0, 6.0
+SECONDS, RESERVE_SECONDS = 20.0, 6.0
 ALIKE_IN, OVERLAP_LB = 0.5, 3.0
 """Two orders of shafts become one where their lengths differ by no more, and their ranges share
 this much. Modelling choice."""
@@ -777,9 +777,10 @@ def _why_no_bow(job: _Work, i: int, taken: np.ndarray) -> tuple[str, str]:
             "Settle this first.",
         )
     draw = class_fit.draw_of(one)
+    assert one.strength_lb is not None
     hand = f"{one.hand}-handed"
     needs = (
-        f"a {hand} bow of at most {one.strength_lb:g} lb at {draw:.2f} in true draw, drawn-to "
+        f"a {hand} bow of at most {math.floor(one.strength_lb * 10.0) / 10.0:g} lb at {draw:.2f} in true draw, drawn-to "
         f"limit at least {draw:.2f} in true draw"
     )
     fitting = [b for p, b in job.weight if p == i]

@@ -60,6 +60,10 @@ READINGS = (
     "tap",
     "part",
     "member",
+    "person",
+    "class name",
+    "range rule",
+    "holding",
     "break sample",
 )
 
@@ -380,6 +384,57 @@ STRING: tuple[Field, ...] = (
     _INVENTED,
 )
 
+CLASS: tuple[Field, ...] = (
+    Field("on", "day", "Day of the class, year-month-day."),
+    Field(
+        "people",
+        "person",
+        "A person, by name or initials: hand, measured draw with its method and day, strength (the "
+        "most draw weight this person holds steadily, as the instructor saw it), child or grown, "
+        'beginner or experienced: "A.B., left, draw 24 in true, marked arrow, on 2026-03-02, '
+        'child, beginner, strength 20 lb". May be given again.',
+        option="person",
+    ),
+    Field(
+        "bows",
+        "class name",
+        "A bow of the workshop; without any, every loaner. May be given again.",
+        option="bow",
+    ),
+    Field("sets", "class name", "A set of the workshop. May be given again.", option="set"),
+    Field(
+        "arrows",
+        "class name",
+        "A single arrow of the workshop; without sets and arrows, all of them. May be given again.",
+        option="arrow",
+    ),
+    _measured("arrows_each", "class.arrows_each"),
+    _measured("turns", "class.turns"),
+    _measured("loss_percent", "class.loss_percent"),
+    Field(
+        "rules",
+        "range rule",
+        "A rule about the range, with its source and the day it was read: lane, waiting line, "
+        'stop, overshoot, side or other: "overshoot 110 yd from the shooting line, source the '
+        "club's handbook, on 2026-03-01\". May be given again.",
+        option="rule",
+    ),
+    Field(
+        "held",
+        "holding",
+        'Who holds what, as plan --keep writes it: "A.B. with Ash, turn 1, arrows A1, A2". May be '
+        "given again.",
+        option="holds",
+    ),
+    Field("people_out", "class name", "A person who left. May be given again.", option="left"),
+    Field("bows_out", "class name", "A bow that broke. May be given again.", option="broke"),
+    Field(
+        "arrows_out", "class name", "An arrow lost or broken. May be given again.", option="lost"
+    ),
+    _REMARKS,
+    _INVENTED,
+)
+
 FIELDS: dict[str, tuple[Field, ...]] = {
     "bow": BOW,
     "archer": ARCHER,
@@ -388,4 +443,5 @@ FIELDS: dict[str, tuple[Field, ...]] = {
     "jig": JIG,
     "set": SET,
     "string": STRING,
+    "class": CLASS,
 }

@@ -28,6 +28,7 @@ _ABOUT = {
     "arrow": "The arrows built on shafts of the rack.",
     "jig": "The jigs shafts are bent on.",
     "set": "The sets of shafts that go together.",
+    "class": "Classes: who comes, who shoots what, what is short, swaps in the day.",
     "string": "The strings of the bows: planned, held against a bow, kept.",
 }
 _AN = {
@@ -37,6 +38,7 @@ _AN = {
     "arrow": "an arrow",
     "jig": "a jig",
     "set": "a set",
+    "class": "a class",
     "string": "a string",
 }
 # What lies along a shaft or in time, and the field that says where or when.
@@ -47,7 +49,7 @@ _PLACES = {
     "weighings": "on",
 }
 # What is told once of each: told again, it takes the place of what was told before.
-_ONCE = {"checks": "what", "members": "shaft"}
+_ONCE = {"checks": "what", "members": "shaft", "people": "name", "held": "person"}
 _UNITS_HELP = (
     "Values carry their unit, trade or metric: --length '66 in' or --length '168 cm', fractions "
     "such as '11/32 in' included. What is left out stays unknown."
@@ -69,6 +71,10 @@ def register(app: typer.Typer) -> None:
             from loosewell.faces.cli import bench
 
             bench.register_jig(group)
+        if kind == "class":
+            from loosewell.faces.cli import class_
+
+            class_.register(group)
         if kind == "string":
             from loosewell.faces.cli import string
 
@@ -79,7 +85,9 @@ def register(app: typer.Typer) -> None:
 def _fill(group: typer.Typer, kind: str) -> None:
     an = _AN[kind]
     group.command("add", help=f"Add {an}. {_UNITS_HELP}")(_adding(kind))
-    group.command("list", help=f"List the {kind}s in use, or the retired ones.")(_listing(kind))
+    group.command("list", help=f"List the {plural(kind)} in use, or the retired ones.")(
+        _listing(kind)
+    )
     group.command("show", help=f"Show {an} with everything known of it.")(_showing(kind))
     group.command(
         "change",
@@ -254,7 +262,7 @@ def _typed(kind: str, given: dict[str, Any], *, length_in: float | None) -> dict
     from loosewell.faces.cli import typed
 
     fields = typed.record_fields(FIELDS[kind], given)
-    lone = given.get("diameter")
+    lone = given.get("diameter") if kind == "shaft" else None
     if lone is not None:
         length = fields.get("length_in", length_in)
         if length is None:
@@ -303,7 +311,10 @@ def _forgotten(kind: str, record: Any, names: list[str]) -> dict[str, Any]:
         plain = name.strip().lstrip("-").replace("_", "-")
         field = next((one for one in FIELDS[kind] if plain in (one.plain, one.path)), None)
         head = plain.replace("-", "_")
-        if kind == "set" and plain.lower().startswith("member "):
+        parted = _without_part(kind, record, gone, name)
+        if parted is not None:
+            gone.update(parted)
+        elif kind == "set" and plain.lower().startswith("member "):
             gone["members"] = _without_member(record, gone.get("members"), name)
         elif field is not None and "." in field.path:
             head, _, part = field.path.partition(".")
@@ -325,6 +336,20 @@ def _forgotten(kind: str, record: Any, names: list[str]) -> dict[str, Any]:
                 code="unknown-field",
             )
     return gone
+
+
+def _without_part(kind: str, record: Any, gone: dict[str, Any], name: str) -> dict[str, Any] | None:
+    """A class without one person, bow, set or arrow; None where none is named."""
+    if kind != "class":
+        return None
+    from loosewell.faces.cli import class_
+
+    return class_.without(record, gone, name)
+
+
+def plural(kind: str) -> str:
+    """The word for several of a kind."""
+    return "classes" if kind == "class" else f"{kind}s"
 
 
 def _without_member(record: Any, already: Any, name: str) -> tuple[Any, ...]:

@@ -80,7 +80,8 @@ def list_lines(
 ) -> list[str]:
     """A list of records, one a line, with what tells them apart."""
     if not records:
-        what = f"retired {kind}s" if retired else f"{kind}s"
+        several = "classes" if kind == "class" else f"{kind}s"
+        what = f"retired {several}" if retired else several
         hint = "" if retired else f' Add one with: loosewell {kind} add "A name"'
         return [f"No {what} in this workshop.{hint}"]
     rows = [[kept.record.name, *_summary(kind, kept.record, jigs)] for kept in records]
@@ -310,7 +311,34 @@ _TEXTS: dict[str, Callable[[Any], str]] = {
     "part": _part_text,
     "member": _member_text,
     "break sample": _sample_text,
+    "person": _person_text,
+    "class name": str,
+    "range rule": _rule_text,
+    "holding": _holding_text,
 }
+
+
+def _person_text(one: Any) -> str:
+    draw = "draw not known"
+    if one.draw_length_in is not None:
+        how = one.draw_method or "method not told"
+        day = "day not told" if one.draw_date is None else f"on {one.draw_date.isoformat()}"
+        draw = f"{with_metric(one.draw_length_in, 'in')} {one.draw_measured} draw, {how}, {day}"
+    holds = "strength not told"
+    if one.strength_lb is not None:
+        holds = f"holds {with_metric(one.strength_lb, 'lb')} steadily"
+    told = [f"{one.name}: {one.hand} hand", draw, holds, "child" if one.child else "",
+            one.experience or "", one.remarks or ""]  # fmt: skip
+    return ", ".join(filter(None, told))
+
+
+def _rule_text(one: Any) -> str:
+    figure = "" if one.figure_yd is None else f" ({with_metric(one.figure_yd, 'yd')})"
+    return f"{one.what}: {one.text}{figure}; {one.source}, {one.on.isoformat()}"
+
+
+def _holding_text(one: Any) -> str:
+    return f"{one.person} with {one.bow}, turn {one.turn}, arrows {', '.join(one.arrows) or 'none'}"
 
 
 def _spine_rows(record: Any, jigs: Sequence[Any]) -> list[tuple[str, str]]:
@@ -356,6 +384,12 @@ def _summary(kind: str, record: Any, jigs: Sequence[Any]) -> list[str]:
         checked = "not checked against a known rod" if factor is None else f"factor {factor:g}"
         day = "" if record.checked_on is None else f"checked {record.checked_on.isoformat()}"
         return [span, load, record.reads or "", checked, day]
+    if kind == "class":
+        day = "" if record.on is None else record.on.isoformat()
+        people = len(record.people)
+        held = "" if not record.held else f"plan kept for {len(record.held)}"
+        several = f"{people} people" if people != 1 else "1 person"
+        return [day, several, _counted(record.bows, "bow"), held]
     if kind == "string":
         made = "" if record.strands is None else _counted((0,) * record.strands, "strand")
         broken = _counted(record.samples, "piece")

@@ -397,7 +397,15 @@ def section(text: str) -> dict[str, Any]:
     return found
 
 
-_READERS: dict[str, Callable[[str], dict[str, Any]]] = {
+def class_reader(name: str) -> Callable[[str], Any]:
+    """A reader of what is typed for a class, which lives with its commands."""
+    from loosewell.faces.cli import class_
+
+    found: Callable[[str], Any] = getattr(class_, name)
+    return found
+
+
+_READERS: dict[str, Callable[[str], Any]] = {
     "draw reading": draw_reading,
     "speed reading": speed_reading,
     "station": station,
@@ -410,6 +418,10 @@ _READERS: dict[str, Callable[[str], dict[str, Any]]] = {
     "part": extra_part,
     "member": member,
     "break sample": break_sample,
+    "person": class_reader("person"),
+    "class name": class_reader("listed_name"),
+    "range rule": class_reader("rule"),
+    "holding": class_reader("holding"),
 }
 
 
