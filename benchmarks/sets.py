@@ -13,14 +13,25 @@ import time
 
 import numpy as np
 
-from loosewell.records import Archer, BenchReading, Bow, DrawReading, Inspection, Shaft
+from loosewell.records import (
+    Archer,
+    BenchReading,
+    Bow,
+    DiameterStation,
+    DrawReading,
+    Inspection,
+    Shaft,
+)
 from loosewell.workshop import sets
 
 PASSED = Inspection(result="passed", on=datetime.date(2026, 3, 1))
 
 
-def rack(count: int, seed: int) -> list[Shaft]:
-    """An invented bundle: spine and mass go together somewhat, as in any wood."""
+def rack(count: int, seed: int, thick: bool = False) -> list[Shaft]:
+    """An invented bundle: spine and mass go together somewhat, as in any wood.
+
+    Thick ones (23/64 in) are not the plain shaft of the surface: each is shot as it is.
+    """
     rng = np.random.default_rng(seed)
     spine = np.clip(rng.normal(44.0, 8.0, count), 24.0, 75.0)
     mass = 355.0 + 2.2 * (spine - 44.0) + rng.normal(0.0, 24.0, count)
@@ -29,6 +40,7 @@ def rack(count: int, seed: int) -> list[Shaft]:
             name=f"S{k + 1}",
             kind="solid",
             length_in=32.0,
+            stations=(DiameterStation(station_in=16.0, diameter_in=23 / 64),) if thick else (),
             weight_gr=round(float(m), 1),
             weight_error_gr=1.5,
             bench_readings=(
@@ -88,12 +100,14 @@ def main() -> None:
         "shafts  bows  size  per bow  filled  whole s    cpu s  choice s  launches  total in"
         "  proven"
     )
-    for count, bows, size, per_bow in (
-        (60, 2, 6, 1),
-        (200, 1, 12, 1),
-        (200, 6, 6, 1),
-        (200, 6, 6, 2),
-        (200, 6, 12, 1),
+    for count, bows, size, per_bow, thick in (
+        (60, 2, 6, 1, False),
+        (200, 1, 12, 1, False),
+        (200, 6, 6, 1, False),
+        (200, 6, 6, 1, True),
+        (200, 6, 6, 2, False),
+        (200, 6, 12, 1, False),
+        (200, 6, 6, 4, False),
     ):
         chosen = 0.0
 
@@ -105,7 +119,7 @@ def main() -> None:
         began, worked = time.perf_counter(), time.process_time()
         found = sets.choose(
             [want(k) for k in range(bows)],
-            rack(count, 2),
+            rack(count, 2, thick),
             size=size,
             per_bow=per_bow,
             seconds=60.0,
@@ -116,7 +130,7 @@ def main() -> None:
         print(
             f"{count:6d}{bows:6d}{size:6d}{per_bow:9d}{len(found.sets):8d}"
             f"{ended - began:9.1f}{worked:9.1f}{ended - chosen:10.1f}{found.launches:10d}"
-            f"{found.total_in:10.2f}  {proven}",
+            f"{found.total_in:10.2f}  {proven}{', each shot as it is' if thick else ''}",
             flush=True,
         )
 

@@ -329,6 +329,22 @@ def test_a_jig_of_its_own_shares_its_own_error() -> None:
     assert sets.own_error(spine, shaft, [jig]) < 0.025
 
 
+def test_two_jigs_in_one_set_share_nothing() -> None:
+    jigs = [Jig(name=name, span_in=26.0, load_lb=2.0, load_error_percent=6.0) for name in "AB"]
+
+    def on(name: str, jig: str) -> Shaft:
+        reading = BenchReading(
+            span_in=26, load_lb=2, deflection_in=26.0 / 47.0, deflection_error_in=0.005, jig=jig
+        )
+        return rod(name, bench_readings=(reading,))
+
+    one = choose([WANT], [on("S", "A"), on("T", "A")], size=2, jigs=jigs, today=TODAY).sets[0]
+    two = choose([WANT], [on("S", "A"), on("T", "B")], size=2, jigs=jigs, today=TODAY).sets[0]
+    assert two.spread.true_spine_lb.middle > 2.0 * one.spread.true_spine_lb.middle
+    assert "one jig" in two.said[-1]
+    assert not any("one jig" in text for text in one.said)
+
+
 # ---------------------------------------------------------------------- the surface
 
 

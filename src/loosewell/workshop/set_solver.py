@@ -199,6 +199,8 @@ def choose_sets(
             chosen, total = again, less
         if complete and not state.late():
             bound = total
+    if bound > total + scale:
+        bound = -np.inf  # a bound that a choice goes below is none: nothing is claimed
     proven = bool(np.isfinite(bound) and total - bound <= scale)
     tell(1.0)
     return Choice(

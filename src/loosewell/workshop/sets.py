@@ -39,6 +39,8 @@ DRAWS = 400
 PLAIN_DIAMETER_IN = 0.008
 """A shaft within this of 11/32 in counts as the plain one in thickness. [in]"""
 PLAIN_TAPER_IN = 0.005
+FAR_FROM_FITTING = 0.5
+"""A shaft whose plain twin's chance is below this part of the least needed is not shot as it is."""
 NEAR_IN = 1.0
 """A leftover that lands this much beyond a set's own spread still serves as its spare. [in]"""
 CHILD_LEAST_IN = 18.0
@@ -565,18 +567,20 @@ def _pair(
     effect = face.at(lb, mass)[0]
     chance = _smeared(face, lb, mass, error, mass_error)
     difference = np.zeros_like(effect)
-    # What lies beyond the sweep is too weak or too stiff by its spine alone; nobody shoots it.
+    least = SHARE_OF_BEST * max(face.best_clean, CLEAR_SHARE)
+    # What is far from fitting by the sheet, or beyond the sweep, need not be shot to be left out.
     own = [
         k
         for k, i in enumerate(places)
-        if inside[k] and not _is_plain(job, job.shafts[i], builds[i], profiles[k])
+        if inside[k]
+        and chance[k] >= FAR_FROM_FITTING * least
+        and not _is_plain(job, job.shafts[i], builds[i], profiles[k])
     ]
     models = [job.arrow(i, builds[i].length_in, builds[i].parts) for i in np.array(places)[own]]
     beyond, cleaner = surface.own_differences(job, face, models, lb[own], mass[own])
     difference[:, own] = beyond
     chance[own] = np.clip(chance[own] + cleaner, 0.0, 1.0)
     effect = effect + difference
-    least = SHARE_OF_BEST * max(face.best_clean, CLEAR_SHARE)
     weight = np.array(
         [_arrow_gr(mass[k], builds[i]) for k, i in enumerate(places)], dtype=np.float64
     )
@@ -699,8 +703,13 @@ def _chosen(pair: _Pair, members: Any, code: str, seed: int) -> ChosenSet:
     effect = pair.effect[:, columns]
     middle = 0.5 * (effect.max(axis=1) + effect.min(axis=1))
     spines = [one for i in places if (one := job.spines[i]) is not None]
+    rigs = {_jig_of(job.shafts[i]) for i in places}
     own = np.array(
-        [own_error(one, job.shafts[i], pair.jigs) for one, i in zip(spines, places, strict=True)]
+        [
+            # Jigs that differ share nothing: then the whole error tells shafts apart.
+            own_error(one, job.shafts[i], pair.jigs) if len(rigs) == 1 else one.relative_error
+            for one, i in zip(spines, places, strict=True)
+        ]
     )
     heavy = np.array([pair.profiles[i].mass_error for i in places])
     hit_error = _hit_errors(pair, columns, own, heavy)
@@ -744,8 +753,24 @@ def _chosen(pair: _Pair, members: Any, code: str, seed: int) -> ChosenSet:
         point_weight_gr=job.point_gr,
         members=tuple(rows),
         spread=spread,
-        said=_said(spread, own, pair, columns),
+        said=(*_said(spread, own, pair, columns), *_read_apart(rigs)),
     )
+
+
+def _jig_of(shaft: Shaft) -> str:
+    """The jig of a shaft's first reading; "" for one nobody named, "tap" without any."""
+    readings = shaft.bench_readings
+    return (readings[0].jig or "").casefold() if readings else "tap"
+
+
+def _read_apart(rigs: set[str]) -> list[str]:
+    if len(rigs) == 1:
+        return []
+    text = (
+        f"These shafts were not all read on one jig ({len(rigs)} ways of reading). What the jigs "
+        "themselves are off counts in full here; read the set again on one jig to be rid of it."
+    )
+    return [text]
 
 
 def _mark(spine: Spine) -> tuple[float | None, str]:
