@@ -9,6 +9,7 @@ import typer
 
 from loosewell.errors import FileRefusal
 from loosewell.faces.cli import (
+    aim,
     bench,
     build,
     demo,
@@ -16,6 +17,7 @@ from loosewell.faces.cli import (
     keeping,
     match,
     outing,
+    purpose,
     read,
     serve,
     sets,
@@ -29,6 +31,8 @@ from loosewell.faces.cli.common import RefusingGroup, say_no
 _ORDER = (
     *(
         "match",
+        "purpose",
+        "aim",
         "serve",
         "demo",
         "outing",
@@ -41,6 +45,8 @@ _ORDER = (
         "sets",
         "set",
         "sheet",
+        "string",
+        "class",
         "jig",
         "inspect",
         "bend",
@@ -100,6 +106,8 @@ inspect.register(app)
 shoots.register(app)
 build.register(app)
 tap.register(app)
+purpose.register(app)
+aim.register(app)
 bench.register(app)
 sets.register(app)
 sheet.register(app)
