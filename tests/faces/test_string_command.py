@@ -175,8 +175,9 @@ def test_a_string_that_names_a_bow_never_makes_a_new_file(tmp_path: Path) -> Non
     place = tmp_path / "none.sqlite"
     refused("string", "add", "Spare", f"--workshop={place}", "--bow", "Alder")
     assert not place.exists()
-    did("string", "add", "Spare", f"--workshop={place}", "--fibre", "linen")
-    assert place.exists()
+    thick = ["--fibre", "linen", "--diameter", "1/8 in"]
+    did("string", "add", "Spare", f"--workshop={place}", *thick)
+    assert "0.125 in (3.175 mm)" in did("string", "show", "Spare", f"--workshop={place}")
 
 
 @pytest.mark.parametrize("slot", [None, 0.09, 0.2])
