@@ -779,9 +779,10 @@ def _why_no_bow(job: _Work, i: int, taken: np.ndarray) -> tuple[str, str]:
     draw = class_fit.draw_of(one)
     assert one.strength_lb is not None
     hand = f"{one.hand}-handed"
+    most = math.floor(one.strength_lb * 10.0) / 10.0
     needs = (
-        f"a {hand} bow of at most {math.floor(one.strength_lb * 10.0) / 10.0:g} lb at {draw:.2f} in true draw, drawn-to "
-        f"limit at least {draw:.2f} in true draw"
+        f"a {hand} bow of at most {most:g} lb at {draw:.2f} in true draw, drawn-to limit at least "
+        f"{draw:.2f} in true draw"
     )
     fitting = [b for p, b in job.weight if p == i]
     if fitting:

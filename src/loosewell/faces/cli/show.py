@@ -300,24 +300,6 @@ def _stiffness_text(stiffness: float | None) -> list[str]:
     return [f"stiffness {with_metric(stiffness, 'percent')} of the plain shaft's"]
 
 
-_TEXTS: dict[str, Callable[[Any], str]] = {
-    "station": _station_text,
-    "bench reading": _bench_text,
-    "joint": _joint_text,
-    "section": _section_text,
-    "check": _check_text,
-    "weighing": _weighing_text,
-    "tap": _tap_text,
-    "part": _part_text,
-    "member": _member_text,
-    "break sample": _sample_text,
-    "person": _person_text,
-    "class name": str,
-    "range rule": _rule_text,
-    "holding": _holding_text,
-}
-
-
 def _person_text(one: Any) -> str:
     draw = "draw not known"
     if one.draw_length_in is not None:
@@ -339,6 +321,24 @@ def _rule_text(one: Any) -> str:
 
 def _holding_text(one: Any) -> str:
     return f"{one.person} with {one.bow}, turn {one.turn}, arrows {', '.join(one.arrows) or 'none'}"
+
+
+_TEXTS: dict[str, Callable[[Any], str]] = {
+    "station": _station_text,
+    "bench reading": _bench_text,
+    "joint": _joint_text,
+    "section": _section_text,
+    "check": _check_text,
+    "weighing": _weighing_text,
+    "tap": _tap_text,
+    "part": _part_text,
+    "member": _member_text,
+    "break sample": _sample_text,
+    "person": _person_text,
+    "class name": str,
+    "range rule": _rule_text,
+    "holding": _holding_text,
+}
 
 
 def _spine_rows(record: Any, jigs: Sequence[Any]) -> list[tuple[str, str]]:
