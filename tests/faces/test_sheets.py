@@ -24,6 +24,7 @@ from loosewell.faces.sheets import (
     inspection_list,
     link,
     press,
+    range_sketch,
     set_tag,
     shopping_list,
     string_recipe,
@@ -35,7 +36,7 @@ from loosewell.faces.sheets.shopping_list import Wanted
 from loosewell.records import Archer, Arrow, ArrowSet, Bow, Fletching, Shaft
 from loosewell.records.arrow_set import SetMember
 from loosewell.records.bow import DrawReading
-from loosewell.records.class_ import ClassRoster, Holding, Pupil
+from loosewell.records.class_ import ClassRoster, Holding, Pupil, RangeRule
 from loosewell.records.shaft import BenchReading, DiameterStation, Inspection
 from loosewell.records.string import BowString, BreakSample
 from loosewell.workshop.aim import AimCard, Gap
@@ -73,6 +74,20 @@ ARCHER = Archer(
     draw_date=DAY,
 )
 PASSED = Inspection(result="passed", on=DAY, by="Hale")
+
+
+# Invented rules, two of which disagree.
+RULES = (
+    RangeRule(
+        what="overshoot", figure_yd=25.0, text="25 yd with a stop", source="an invented paper",
+        on=DAY, counted_from="target line",
+    ),
+    RangeRule(
+        what="overshoot", figure_yd=50.0, text="50 yd", source="another invented paper", on=DAY,
+        counted_from="target line",
+    ),
+    RangeRule(what="other", text="A flag while arrows fly", source="an invented paper", on=DAY),
+)  # fmt: skip
 
 
 def shaft(name: str, deflection_in: float = 0.5, **more: Any) -> Shaft:
@@ -166,6 +181,9 @@ def one_of_each(name: str) -> dict[str, Sheet]:
         "shopping list": shopping_list.sheet(wanted),
         "gap card": gap_card.sheet(gaps(bow=name, archer=name)),
         "class roster": class_roster.roster(klass, {}, DAY),
+        "range sketch": range_sketch.sheet(
+            klass.model_copy(update={"rules": RULES}), 20.0, 180.0, "the strongest"
+        ),
         "labels": class_roster.labels(klass, {name.casefold(): bow}, DAY),
     }
 
@@ -513,6 +531,37 @@ def test_a_person_with_a_stop_gets_no_bow_on_the_roster_and_no_label() -> None:
     assert "| Ada" in labels
     assert "| Ben" not in labels
     assert "Limit, true draw: 25.75 in (654 mm)" in labels
+
+
+def test_the_range_is_drawn_to_scale_and_no_rule_is_chosen() -> None:
+    """Target line at 20 yd, so the rules stand at 45 and 70 yd; distances keep their ratios."""
+    kept = roster(pupil("Ada")).model_copy(update={"rules": RULES})
+    sheet = range_sketch.sheet(kept, 20.0, 180.0, "Ada with Alder")
+    pdf = press.press(sheet).page
+    long = [
+        one for one in lines_of(pdf)
+        if abs(one[1] - one[3]) < 1e-6 and 180.0 < abs(one[2] - one[0]) < 190.0
+    ]  # fmt: skip
+    levels = sorted({round(one[1], 2) for one in long})
+    away = [level - levels[0] for level in levels]
+    assert [one / away[-1] * 180.0 for one in away] == pytest.approx(
+        [0.0, 20.0, 45.0, 70.0, 180.0], abs=0.2
+    )
+    text = read(pdf)[1]
+    assert "none is chosen" in text
+    assert "25 yd (22.9 m) from the target line = 45 yd (41.1 m)" in text
+    assert "another invented paper, 2026-04-02" in text
+    assert "Not drawn: rule 3" in text
+    assert "180 yd (164.6 m), Ada with Alder" in text
+
+
+def test_an_unknown_reach_is_a_stop_and_an_unknown_target_line_draws_no_rule_from_it() -> None:
+    kept = roster(pupil("Ada")).model_copy(update={"rules": RULES})
+    sheet = range_sketch.sheet(kept, None, None)
+    assert sheet.stops == (range_sketch.STOP, range_sketch.UNKNOWN)
+    text = printed(sheet)
+    assert "Not drawn: rule 1, 2, 3" in text
+    assert "rule 1: overshoot" not in text
 
 
 def test_a_class_of_sixty_fits_on_one_page_and_says_what_was_left_out() -> None:

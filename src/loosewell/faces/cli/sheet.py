@@ -43,6 +43,7 @@ class _Wish:
     eye_above: str | None
     anchor: str | None
     eye_height: str | None
+    distance: str | None
     workshop: Path | None
     quiet: bool
 
@@ -53,7 +54,7 @@ def sheet(
         typer.Argument(
             metavar="KIND",
             help="bow-card, set-tag, build-card, tuning-log, gap-card, string-recipe, "
-            "class-roster, labels, fishing-card, shopping-list or inspection-list.",
+            "class-roster, labels, range-sketch, fishing-card, shopping-list or inspection-list.",
         ),
     ],
     names: Annotated[
@@ -118,6 +119,10 @@ def sheet(
         str | None,
         typer.Option("--eye-height", metavar="FT", help="For a fishing card: eye above the water."),
     ] = None,
+    distance: Annotated[
+        str | None,
+        typer.Option("--distance", metavar="YD", help="For a range sketch: the target line."),
+    ] = None,
     workshop: WorkshopOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -126,7 +131,8 @@ def sheet(
     bow-card BOW; set-tag SET; build-card SHAFT --archer NAME; tuning-log --bow NAME --archer NAME;
     string-recipe STRING; inspection-list SHAFT, ARROW, SET or several; shopping-list --bow NAME
     --archer NAME (runs the match), or SET (more of the same), or --spine; gap-card and
-    fishing-card --bow NAME --archer NAME (half a minute each); class-roster and labels CLASS.
+    fishing-card --bow NAME --archer NAME (half a minute each); class-roster, labels and
+    range-sketch CLASS.
     """
     from loosewell.errors import BoundRefusal
 
@@ -168,6 +174,7 @@ def sheet(
         eye_above,
         anchor,
         eye_height,
+        distance,
         workshop,
         as_json,
     )
@@ -651,6 +658,42 @@ def _labels(wish: _Wish) -> Sheet:
     return class_roster.labels(*_class(wish, "labels"))
 
 
+def _range_sketch(wish: _Wish) -> Sheet:
+    from loosewell import units
+    from loosewell.faces.cli.purpose import progress_bar
+    from loosewell.faces.sheets import range_sketch
+
+    roster, _, _ = _class(wish, "range-sketch")
+    target = None
+    if wish.distance is not None:
+        target = units.quantity(wish.distance, "yd", what="The distance of the target line")
+    if wish.bow is None and wish.archer is None:
+        return range_sketch.sheet(roster, target, None)
+    from loosewell.errors import ContradictionRefusal
+    from loosewell.workshop.purposes import Asked, purpose
+
+    bow, archer = _pair(wish, "range-sketch")
+    asked = Asked(point_weight_gr=_point_gr(wish), length_in=_length_in(wish))
+    with open_workshop(wish.workshop) as kept, progress_bar(wish.quiet) as tell:
+        answer = purpose(
+            _maybe(kept, "bow", bow),
+            _maybe(kept, "archer", archer),
+            _records(kept, "shaft"),
+            "long shot",
+            asked,
+            arrow=_maybe(kept, "arrow", wish.arrow),
+            jigs=kept.jigs(),
+            progress=tell,
+        )
+    if answer.stops or answer.reach is None:
+        why = answer.stops[0].text if answer.stops else "no reach was found."
+        raise ContradictionRefusal(
+            f"The reach of {archer} with {bow} was not reckoned: {why}", code="no-reach"
+        )
+    whose = f"{answer.archer} with {answer.bow}, the longest reckoned"
+    return range_sketch.sheet(roster, target, answer.reach.longest_yd, whose)
+
+
 _MAKERS: dict[str, Callable[[_Wish], Sheet]] = {
     "bow-card": _bow_card,
     "set-tag": _set_tag,
@@ -660,6 +703,7 @@ _MAKERS: dict[str, Callable[[_Wish], Sheet]] = {
     "string-recipe": _string_recipe,
     "class-roster": _class_roster,
     "labels": _labels,
+    "range-sketch": _range_sketch,
     "fishing-card": _fishing_card,
     "shopping-list": _shopping_list,
     "inspection-list": _inspection_list,
