@@ -18,6 +18,7 @@ from loosewell.faces.cli import (
     match,
     outing,
     purpose,
+    range_,
     read,
     serve,
     sets,
@@ -47,6 +48,7 @@ _ORDER = (
         "sheet",
         "string",
         "class",
+        "range",
         "jig",
         "inspect",
         "bend",
@@ -108,6 +110,7 @@ build.register(app)
 tap.register(app)
 purpose.register(app)
 aim.register(app)
+range_.register(app)
 bench.register(app)
 sets.register(app)
 sheet.register(app)
