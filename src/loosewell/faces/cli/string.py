@@ -213,7 +213,9 @@ def _print_strength(console: Console, told: StringAnswer) -> None:
 
     build._head(console, "What it bears, finished")
     if told.strength_lb is None:
-        build._bullets(console, [" ".join(told.strength_words)])
+        above = any(one.code == "no-test" for one in told.stops)
+        words = "No test, no number." if above else " ".join(told.strength_words)
+        build._bullets(console, [words])
     else:
         line = _pounds(told.strength_lb)
         if told.ratio is not None:
@@ -280,7 +282,7 @@ def _print_mass(console: Console, told: StringAnswer) -> None:
     )
     lines = [weighs]
     if told.mass_measured:
-        lines = [f"{band.middle:g} gr ({band.middle * 0.06479891:.1f} g), weighed."]
+        lines = [f"{band.middle:.4g} gr ({band.middle * 0.06479891:.1f} g), weighed."]
     if told.costs:
         taken = " (taken: 9 gr for each pound)" if told.arrow_assumed else ""
         lines.append(
