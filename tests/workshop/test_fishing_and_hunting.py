@@ -53,6 +53,17 @@ def test_ripples_widen_the_card_and_still_water_does_not() -> None:
     assert aim(12.0, 24.0, rough).below_in == aim(12.0, 24.0, still).below_in
 
 
+def test_the_error_holds_an_inch_of_depth_and_the_eye() -> None:
+    still = Water(eye_height_ft=5.5, slope_deg=0.0)
+    here = aim(12.0, 24.0, still)
+    inch = aim(12.0, 25.0, still).below_in - here.below_in
+    higher = Water(eye_height_ft=5.75, arrow_height_ft=5.0, slope_deg=0.0)
+    eye = aim(12.0, 24.0, higher).below_in - here.below_in
+    # All three are told to a tenth of an inch.
+    assert here.error_in == pytest.approx(math.hypot(inch, eye), abs=0.1)
+    assert min(inch, abs(eye)) > 0.1
+
+
 def test_flat_shots_are_marked_as_those_that_may_skip() -> None:
     """18 degrees over the root of the specific gravity, from memory; here a body as dense as water.
 

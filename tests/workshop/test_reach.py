@@ -188,3 +188,22 @@ def test_far_shots_that_cannot_be_are_refused(
 ) -> None:
     with pytest.raises(BoundRefusal, match=says):
         reach.FarShot(carry, error, angle)
+
+
+def test_a_level_wind_is_the_same_as_ground_that_runs_under_the_arrow() -> None:
+    """Galileo: in wind w the carry is that of the flight seen from the air, and w times its time.
+
+    Half a percent, since the axis starts a little off its way through the air.
+    """
+    v, e, w = 45.0, math.radians(40.0), 4.0
+    blown = reach.carries(one_way(v), np.array([e]), tail_wind=w)[0, 0]
+    level, up = v * math.cos(e) - w, v * math.sin(e)
+    seen = one_way(math.hypot(level, up))
+    state = np.zeros((1, flight.STATE_COLUMNS))
+    state[0, flight.SPEED] = seen.speed[0]
+    state[0, flight.ELEVATION] = math.atan2(up, level)
+    state[0, flight.HEIGHT] = reach.LEAVING_HEIGHT
+    out = np.empty((1, flight.RESULT_COLUMNS))
+    flight.fly_rows(state, seen.coefficients, seen.air, 5000.0, 0.02, out)
+    ground = out[0, flight.GROUND_REACH] + w * out[0, flight.TIME]
+    assert blown == pytest.approx(ground, rel=0.005)
