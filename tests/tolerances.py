@@ -45,6 +45,7 @@ sixty_fourth_inch_in = 1.0 / 64.0
 sixteenth_inch_in = 1.0 / 16.0
 hundredth_pound_lb = 0.01
 tenth_pound_lb = 0.1
+tenth_yard_yd = 0.1
 one_pound_lb = 1.0
 tenth_fps = 0.1
 tenth_percent_percent = 0.1

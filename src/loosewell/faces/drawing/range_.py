@@ -69,7 +69,7 @@ def layout(made: Range) -> str:
     tall = per * (far - near)
     sheet = Sheet(
         _WIDTH,
-        max(_TOP + tall + 90.0, 760.0),
+        max(_TOP + tall + 90.0, 760.0) + 130.0,
         f"Range {made.name}",
         f"{made.lanes} lanes, targets at {made.target_yd:g} yd, every typed rule at its distance.",
         "range",
@@ -85,14 +85,15 @@ def layout(made: Range) -> str:
     half = 0.5 * made.lanes * made.lane_width_yd
     sheet.text(20, 34, f"Range {made.name[:40]}", 20, bold=True)
     sheet.text(20, 56, "Only the rules typed here are drawn. Walk the ground first.", 13)
+    sides = []
     for k, (source, edge) in enumerate(made.side_edges):
+        sides.append((py(0.45 * far - 0.06 * far * k), f"Side zone: {source}", pen.INK, ""))
         ends = [*edge, (far, edge[-1][1])] if edge[-1][0] < far else edge
         for sign in (-1.0, 1.0):
             line = [(px(sign * (half + width)), py(place)) for place, width in ends]
             if edge[0][0] > 0.0:
                 line = [(px(sign * (half + edge[0][1])), py(0.0)), *line]
             sheet.path(points(line), stroke=pen.KNOCK, pen=1.4, dash=_DASHES[k % 4])
-        del source
     for lane in range(made.lanes + 1):
         x = px(-half + lane * made.lane_width_yd)
         sheet.line(x, py(0.0), x, py(made.target_yd), pen.FAINT, 1.0)
@@ -102,6 +103,7 @@ def layout(made: Range) -> str:
         (py(0.0), "Shooting line, 0 yd", pen.INK, ""),
         (py(made.target_yd), f"Targets, {_both(made.target_yd)}", pen.INK, ""),
     ]
+    labels += sides
     count = 0
     for one in made.zones:
         if one.from_shooting_line_yd is None:
@@ -130,10 +132,16 @@ def layout(made: Range) -> str:
         )  # fmt: skip
     _label_all(sheet, labels)
     _scale_bar(sheet, per, sheet.height - 40.0)
+    for k, blank in enumerate(made.blanks):
+        y = sheet.height - 150.0 + 26.0 * k
+        sheet.text(330.0, y, f"{blank}:", 13.0)
+        sheet.line(560.0, y + 3.0, _WIDTH - 20.0, y + 3.0, pen.INK, 0.8)
     return sheet.svg()
 
 
 def _both(yards: float) -> str:
+    if yards < 0.0:
+        return f"{-yards:.0f} yd ({-yards * 0.9144:.0f} m) behind the shooting line"
     return f"{yards:.0f} yd ({yards * 0.9144:.0f} m)"
 
 
