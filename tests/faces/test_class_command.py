@@ -118,7 +118,7 @@ def test_a_bad_roster_is_refused_line_by_line(
 
 def test_people_are_added_told_again_and_taken_off(shop: Path) -> None:
     did(shop, "class", "add", "Sunday", "--person",
-        "A.B., left, draw 24 in true, marked arrow, on 2025-06-01, child, strength 20 lb")  # fmt: skip
+        "A.B., left, draw 24 in true, marked arrow, child, strength 20 lb")  # fmt: skip
     did(shop, "class", "change", "Sunday", "--person", "a.b., right", "--person", "C.D., left")
     shown = did(shop, "class", "show", "Sunday")
     assert "a.b.: right hand, draw not known" in shown

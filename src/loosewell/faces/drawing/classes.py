@@ -37,7 +37,7 @@ def plan(made: Plan) -> str:
     House style.
     """
     rows = len(made.lines) + len([one for one in made.without if one.lacks == "bow"])
-    height = _TOP + _ROW * max(rows, 1) + 96.0
+    height = _TOP + _ROW * max(rows, 1) + 50.0
     words = (
         f"{len(made.lines)} people with a bow, turn by turn; draw weight at each person's own draw "
         "against what they hold, and arrow length beyond the least."
@@ -73,16 +73,16 @@ def plan(made: Plan) -> str:
             sheet.text(_BOW, y, "no bow: see the plan for why", 13, fill=pen.KNOCK, italic=True)
             sheet.line(_NAME, y + 10, _WIDTH - 20, y + 10, pen.FAINT, 0.8)
             y += _ROW
-    sheet.block(
-        _NAME,
-        y + 14,
-        "Bar: draw weight; thin mark after it: the error of its reading; end stroke: the most this "
-        "person holds steadily. Spines (26 in span, 2 lb). Lengths from nock throat to back of "
-        "point.",
-        _WIDTH - 40.0,
-        12.0,
-        fill=pen.SOFT_INK,
-    )
+    for k, line in enumerate(
+        (
+            (
+                "Bar: draw weight; thin mark after it: the error of its reading; end stroke: the most "
+                "this person holds steadily."
+            ),
+            "Spines (26 in span, 2 lb). Lengths from nock throat to back of point.",
+        )
+    ):
+        sheet.text(_NAME, y + 14 + 18.0 * k, line, 12.0, fill=pen.SOFT_INK)
     return sheet.svg()
 
 
