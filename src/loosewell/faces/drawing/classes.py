@@ -76,7 +76,7 @@ def plan(made: Plan) -> str:
     for k, line in enumerate(
         (
             (
-                "Bar: draw weight; thin mark after it: the error of its reading; end stroke: the most "
+                "Bar: draw weight; thin mark after it: error of the reading; end stroke: the most "
                 "this person holds steadily."
             ),
             "Spines (26 in span, 2 lb). Lengths from nock throat to back of point.",
