@@ -161,6 +161,18 @@ def test_when_nobody_is_strong_enough_everybody_is_told_why() -> None:
     assert all("heavier than this person holds steadily" in one.why for one in plan.without)
 
 
+def test_a_pound_above_the_strength_is_too_much_and_just_the_strength_is_not() -> None:
+    assert planned([pupil("A", strength_lb=19.0)], [bow("Ash", 20.0)]).lines == []
+    assert len(planned([pupil("A", strength_lb=20.0)], [bow("Ash", 20.0)]).lines) == 1
+
+
+def test_a_lot_long_enough_for_one_person_is_not_given_to_another_with_a_longer_draw() -> None:
+    people = [pupil("short", draw_length_in=22.0), pupil("long", draw_length_in=24.0)]
+    plan = planned(people, [bow("Ash"), bow("Elm")], [rack("S", 12, length_in=25.0)])
+    armed = {one.person: len(one.arrows) for one in plan.lines}
+    assert armed == {"short": 3, "long": 0}
+
+
 @pytest.mark.parametrize(
     ("fields", "code"),
     [
