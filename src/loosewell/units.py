@@ -112,8 +112,8 @@ _EXAMPLES = {
     "degF": "a temperature with its unit, such as 68 degF or 20 degC",
     "percent": "a share with its unit, such as 2 %",
     "hz": "a frequency with its unit, such as 62 Hz",
-    "litre": "a volume with its unit, such as 0.907 L or 907 mL (pints, cups and fluid ounces differ "
-    "by country)",
+    "litre": "a volume with its unit, such as 0.907 L or 907 mL (pints, cups and fluid ounces "
+    "differ by country)",
     "deg_per_ftlb": "a give with its unit, such as 2 deg/ftlb or 1.5 deg/Nm",
 }
 

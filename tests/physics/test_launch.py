@@ -533,8 +533,12 @@ def test_arrows_up_to_the_longest_are_as_close_and_a_longer_one_is_refused() -> 
         coarse = run([row()], feathered(12, **same), drive_steps=400, pass_steps=90)[0][0]
         fine = run([row()], feathered(48, **same), drive_steps=6400, pass_steps=1600)[0][0]
         assert fine[launch.STATUS] == launch.FINE
-        assert coarse[launch.YAW_RATE] == pytest.approx(fine[launch.YAW_RATE], rel=2 * tenth_of_a_percent)
-        assert coarse[launch.PLATE_IMPULSE] == pytest.approx(fine[launch.PLATE_IMPULSE], rel=2 * tenth_of_a_percent)
+        assert coarse[launch.YAW_RATE] == pytest.approx(
+            fine[launch.YAW_RATE], rel=2 * tenth_of_a_percent
+        )
+        assert coarse[launch.PLATE_IMPULSE] == pytest.approx(
+            fine[launch.PLATE_IMPULSE], rel=2 * tenth_of_a_percent
+        )
     long = run([row()], feathered(12, length=1.61))[0][0]
     assert long[launch.STATUS] == launch.TOO_LONG
 

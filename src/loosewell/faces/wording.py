@@ -1181,6 +1181,7 @@ _STAGES = {
     "so shaped": "Shooting shafts so shaped of every spine",
     "picture": "Taking a picture",
     "pictures": "Taking the pictures",
+    "class": "Shooting every bow for the class",
     "done": "Done",
 }
 

@@ -27,8 +27,11 @@ WORDS = {
         ),
         (
             "It is the plain arrow that the others are compared with.",
-            "Alike matters more than any one figure: the same mass, spine and length all through "
-            "the set.",
+            (
+                "Alike matters more than any one figure: the same mass, spine and length all "
+                "through "
+                "the set."
+            ),
         ),
     ),
     "field": Words(
@@ -38,8 +41,11 @@ WORDS = {
             ("Fletching", "three feathers, 4 in, cut low"),
         ),
         (
-            "Distances change from shot to shot, marked ones and unmarked ones: know your gaps, "
-            "and what a misjudged distance costs.",
+            (
+                "Distances change from shot to shot, marked ones and unmarked ones: know your "
+                "gaps, "
+                "and what a misjudged distance costs."
+            ),
             "Slopes and stones: carry spares of the same set.",
         ),
     ),
@@ -83,13 +89,20 @@ WORDS = {
             ("Point", "a blunt"),
             (
                 "Fletching",
-                "four or six feathers of 5 to 5.5 in left at full height (0.9 to 1.2 in), or one "
-                f"or two wound round in a spiral ({PRACTICE})",
+                (
+                    "four or six feathers of 5 to 5.5 in left at full height (0.9 to 1.2 in), "
+                    "or one "
+                    f"or two wound round in a spiral ({PRACTICE})"
+                ),
             ),
         ),
         (
-            "Large feathers brake the arrow, so that a miss comes down nearer. How near depends on "
-            "the feathers, their cut, the bow and the wind, and is measured, not read off a table.",
+            (
+                "Large feathers brake the arrow, so that a miss comes down nearer. How near "
+                "depends on "
+                "the feathers, their cut, the bow and the wind, and is measured, not read off a "
+                "table."
+            ),
             "Feathers wear and are ruffled: a worn flu-flu flies farther than a new one.",
         ),
     ),
@@ -104,10 +117,15 @@ WORDS = {
             ),
         ),
         (
-            "With so much mass at the front a bare shaft stays point first over a few yards; "
-            f"under about 20 ft ({PRACTICE}).",
-            "The fish is deeper than it looks, so the aim lies below it; by how much is a matter of "
-            "angle and depth, and is practised.",
+            (
+                "With so much mass at the front a bare shaft stays point first over a few yards; "
+                f"under about 20 ft ({PRACTICE})."
+            ),
+            (
+                "The fish is deeper than it looks, so the aim lies below it; by how much is a "
+                "matter of "
+                "angle and depth, and is practised."
+            ),
         ),
     ),
     "hunting": Words(
@@ -118,8 +136,11 @@ WORDS = {
         ),
         (
             "A wide head steers from the front: feathers have to hold against it.",
-            "The figures below are numbers and nothing more. None of them stands in for a sharp "
-            "head, for where it strikes, or for the rules of the place.",
+            (
+                "The figures below are numbers and nothing more. None of them stands in for a "
+                "sharp "
+                "head, for where it strikes, or for the rules of the place."
+            ),
         ),
     ),
     "long shot": Words(
@@ -131,8 +152,11 @@ WORDS = {
         ),
         (
             "Less mass leaves faster, less surface brakes less: both carry farther.",
-            "What is gained in speed is paid in the bow: the lighter the arrow, the nearer it is to "
-            "a dry loose.",
+            (
+                "What is gained in speed is paid in the bow: the lighter the arrow, the nearer "
+                "it is to "
+                "a dry loose."
+            ),
         ),
     ),
 }
@@ -171,7 +195,8 @@ def cautions(purpose: str) -> list[Notice]:
             blunt,
             Notice(
                 "stumps",
-                "Soft, rotten stumps in front of a bank, no stones, no standing trees beside paths; "
+                "Soft, rotten stumps in front of a bank, no stones, no standing trees beside "
+                "paths; "
                 "one shoots at a time.",
             ),
         ],

@@ -92,8 +92,8 @@ PURPOSES = {
     "fishing": Purpose("fishing", 5.0, 350.0, "fishing", 0.0, 0.0, 0, 0.0, limits=FISHING_LIMITS),
     "long shot": Purpose("long shot", 40.0, 80.0, "bullet", 2.25, 0.4, 3, 1.0),
 }
-"""Common practice, no source: feathers of a flu-flu 5 to 5.5 in long and 0.9 to 1.2 in high, four or
-six or one wound in a spiral; fishing below about 20 ft, no feathers, a heavy front."""
+"""Common practice, no source: feathers of a flu-flu 5 to 5.5 in long and 0.9 to 1.2 in high, four
+or six or one wound in a spiral; fishing below about 20 ft, no feathers, a heavy front."""
 
 
 @dataclass(frozen=True)

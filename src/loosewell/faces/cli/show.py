@@ -385,19 +385,19 @@ def _summary(kind: str, record: Any, jigs: Sequence[Any]) -> list[str]:
         day = "" if record.checked_on is None else f"checked {record.checked_on.isoformat()}"
         return [span, load, record.reads or "", checked, day]
     if kind == "class":
-        day = "" if record.on is None else record.on.isoformat()
+        when = "" if record.on is None else record.on.isoformat()
         people = len(record.people)
         held = "" if not record.held else f"plan kept for {len(record.held)}"
         several = f"{people} people" if people != 1 else "1 person"
-        return [day, several, _counted(record.bows, "bow"), held]
+        return [when, several, _counted(record.bows, "bow"), held]
     if kind == "string":
-        made = "" if record.strands is None else _counted((0,) * record.strands, "strand")
+        strands = "" if record.strands is None else _counted((0,) * record.strands, "strand")
         broken = _counted(record.samples, "piece")
         tested = f"{broken} broken" if broken else "no piece broken"
-        length = "" if record.length_in is None else f"{record.length_in:g} in"
+        long = "" if record.length_in is None else f"{record.length_in:g} in"
         weight = "" if record.weight_gr is None else f"{record.weight_gr:g} gr"
         bow = "" if record.bow is None else f"bow {record.bow}"
-        return [record.fibre or "fibre not known", made, length, weight, tested, bow]
+        return [record.fibre or "fibre not known", strands, long, weight, tested, bow]
     if kind == "set":
         code = "" if record.code is None else f"code {record.code}"
         bow = "" if record.bow is None else f"bow {record.bow}"
