@@ -249,7 +249,7 @@ def test_arrows_shorter_than_the_least_are_never_given_and_longer_ones_are_order
 def test_arrows_that_do_not_match_are_not_given() -> None:
     plan = planned([pupil("A")], [bow("Ash")], [rack("S", 6, spine_lb=60.0)])
     assert plan.lines[0].arrows == ()
-    assert "No lot that is long enough matches Ash" in plan.without[0].why
+    assert "No lot of the length needed matches Ash" in plan.without[0].why
 
 
 @pytest.mark.parametrize(

@@ -249,7 +249,7 @@ def _migrate(path: Path) -> None:
 def _corrupt(path: Path, complaint: str) -> FileRefusal:
     return FileRefusal(
         f"{path} is damaged and was left as it was ({complaint.strip()}). Open a backup with "
-        "--workshop, or copy this file to a safe place before anything is tried on it.",
+        "--workshop, or copy this file elsewhere before anything is tried on it.",
         code="file-corrupt",
     )
 

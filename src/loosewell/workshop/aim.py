@@ -548,7 +548,7 @@ class _Card:
             )
         if point_on is None:
             return (
-                "Point-on is not within 120 yd in enough of what was reckoned: the point is held "
+                "Point-on is not within 120 yd in most of what was reckoned: the point is held "
                 "below the spot at every distance of the card."
             )
         wide = 0.5 * (point_on.high - point_on.low)

@@ -921,7 +921,7 @@ def _why_no_arrows(job: _Work, i: int, b: int) -> str:
             f"in from nock throat to back of point; the longest is {longest:.2f} in."
         )
     if not matched:
-        return f"No lot that is long enough matches {bow.name} at the draw of {one.name}."
+        return f"No lot of the length needed matches {bow.name} at the draw of {one.name}."
     return f"The lots that would do ({', '.join(job.lots[n].code for n in matched)}) are given out."
 
 

@@ -699,9 +699,9 @@ def _nock_text(nock_in: float) -> str:
             "below the slot or set in a harder piece, and look at it before every shot"
         )
     if abs(near - nock_in) <= 0.008:
-        return f"{text}: near a bought nock of {name}; wood enough for a self nock, bound"
+        return f"{text}: near a bought nock of {name}; wood there for a self nock, bound"
     fit = "tapers down to" if nock_in > near else "is under"
-    return f"{text}: {fit} a bought nock of {name}; wood enough for a self nock, bound"
+    return f"{text}: {fit} a bought nock of {name}; wood there for a self nock, bound"
 
 
 def _foc(balance_in: float, reach_in: float, length_in: float) -> Band:

@@ -357,7 +357,7 @@ def read_tone(
             f"The tones at {_listed(frequency)} can be read in more than one way ({ways}; 26 in "
             "span, 2 lb), and nothing here decides. Tap close to an end and hold the microphone "
             "there, so that more modes are heard; give the diameter and the kind of shaft; or "
-            "take one bench reading, a rough one is enough.",
+            "take one bench reading, a rough one will do.",
             code="tap-ambiguous",
         )
     return _answer(

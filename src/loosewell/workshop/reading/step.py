@@ -423,7 +423,7 @@ def tests(reading: Reading) -> list[Test]:
             Test(
                 "another archer",
                 "Let another competent archer shoot the same tackle, within the bow's drawn-to "
-                "limit and with arrows long enough for them.",
+                "limit and with arrows of their own length.",
                 _information(which, np.column_stack((sure, 1.0 - sure))),
                 3 if _likeliest(which, np.column_stack((sure, 1.0 - sure))) >= SURE else None,
             )
