@@ -77,6 +77,8 @@ _know("share", 0.01, "%", "percent", "per cent")
 _know("volume", 0.001, "l", "litre", "litres", "liter", "liters")
 _know("volume", 1e-5, "cl")
 _know("volume", 1e-6, "ml", "cc", "cm3", "cm³", "millilitre", "millilitres", "milliliter")
+_know("time", 1.0, "s", "sec", "second", "seconds")
+_know("time", 0.001, "ms", "millisecond", "milliseconds")
 _know("frequency", 1.0, "hz", "hertz", "cycles per second")
 _know("frequency", 1000.0, "khz")
 # How far a joint bends under a moment, beyond what the shaft itself would bend.
@@ -98,6 +100,7 @@ _WANTED: dict[str, _Unit] = {
     "percent": _Unit("share", 0.01),
     "hz": _Unit("frequency", 1.0),
     "litre": _Unit("volume", 0.001),
+    "s": _Unit("time", 1.0),
     "deg_per_ftlb": _Unit("give", DEGREE / FOOT_POUND),
 }
 
@@ -114,6 +117,7 @@ _EXAMPLES = {
     "hz": "a frequency with its unit, such as 62 Hz",
     "litre": "a volume with its unit, such as 0.907 L or 907 mL (pints, cups and fluid ounces "
     "differ by country)",
+    "s": "a time with its unit, such as 0.45 s or 450 ms",
     "deg_per_ftlb": "a give with its unit, such as 2 deg/ftlb or 1.5 deg/Nm",
 }
 

@@ -99,13 +99,14 @@ def listen(path: Path, tell: Progress | None = None) -> Heard:
     ------
     The soundfile library (libsndfile).
     """
-    samples, rate = _read(path)
+    samples, rate = read_samples(path)
     # A thin shaft sounds to both sides in opposite phase: channels are chosen, not added.
     power = np.mean((samples - samples.mean(axis=0)) ** 2, axis=0)
     return hear(np.ascontiguousarray(samples[:, int(np.argmax(power))]), rate, path.name, tell)
 
 
-def _read(path: Path) -> tuple[Array, int]:
+def read_samples(path: Path) -> tuple[Array, int]:
+    """Samples, shape (n, channels), and rate of a recording [Hz]; refused in a sentence."""
     if not path.is_file():
         raise FileRefusal(
             f"There is no file {path}. Give the recording of a tap, as WAV, FLAC or OGG.",
@@ -206,7 +207,7 @@ def hear(
         )
     sound = samples - middle
     notes: list[str] = []
-    onsets = _onsets(sound, rate)
+    onsets = sudden(sound, rate)
     mains = _mains(sound, rate)
     if _speaks(sound, rate, mains):
         raise FileRefusal(
@@ -316,8 +317,8 @@ def _frames(sound: Array, rate: int, wide_s: float, step_s: float) -> tuple[Arra
     return 10.0 * np.log10(np.maximum(power, 0.0) + 1e-14), step
 
 
-def _onsets(sound: Array, rate: int) -> list[int]:
-    """Samples at which the sound jumps up, the loud ones only."""
+def sudden(sound: Array, rate: int) -> list[int]:
+    """Samples at which a sound jumps up, the loud ones only; rising."""
     from scipy.signal import butter, sosfilt
 
     low = np.asarray(sosfilt(butter(2, 45.0, "highpass", fs=rate, output="sos"), sound))

@@ -166,7 +166,7 @@ def _plan(
     workshop: WorkshopOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Give each person of a class a bow within their strength and arrows of the length they need."""
+    """Give each person a bow within their strength and arrows of the length they need."""
     with open_workshop(workshop) as kept:
         record: Any = kept.get("class", name).record
         plan = _planned(kept, record, as_json, reserve=not no_reserve, keep_held=False)
