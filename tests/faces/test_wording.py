@@ -231,7 +231,8 @@ def test_only_inputs_that_matter_count_as_wideners() -> None:
 
 def test_every_stage_of_the_engine_has_words_for_people_waiting() -> None:
     room = Path(match.__file__).parent
-    source = "\n".join(path.read_text(encoding="utf-8") for path in sorted(room.glob("*.py")))
+    files = sorted([*room.glob("*.py"), *room.glob("*/*.py")])
+    source = "\n".join(path.read_text(encoding="utf-8") for path in files)
     told = re.findall(r'\.(?:shoot|chances)\([^"]*?"([a-z ]+)"', source)
     told += re.findall(r'tell\("([a-z ]+)"', source)
     assert {"spines", "rack", "pictures", "done"} <= set(told)
