@@ -28,7 +28,7 @@ ARROWS_EACH = 6
 LOSS_PERCENT = 8.0
 """Arrows for one person, and the share of them lost or broken in a day, where the class does not
 say. Common practice, no source."""
-SECONDS, RESERVE_SECONDS = 20.0, 6.0
+SECONDS, RESERVE_SECONDS = 20.0, 4.0
 ALIKE_IN, OVERLAP_LB = 0.5, 3.0
 """Two orders of shafts become one where their lengths differ by no more, and their ranges share
 this much. Modelling choice."""
@@ -972,6 +972,9 @@ def _reserve(
     )
     if worst is None:
         return None
+    # What was reckoned in a hurry may serve fewer than the plan itself does.
+    served = sum(1 for one in lines if one.arrows)
+    worst = replace(worst, served_before=max(worst.served_before, served))
     names = tuple(job.weighed[b].bow.name for b in worst.bows)
     held = {
         one.person.casefold(): Holding(
