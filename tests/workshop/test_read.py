@@ -285,6 +285,17 @@ def test_one_shot_gives_a_wide_answer(kept: Workshop, small: None) -> None:
     assert any("No bare shaft was shot" in one for one in answer.not_looked_at)
 
 
+def test_a_stiffer_shaft_may_be_asked_for_as_a_test_and_a_weaker_one_never(
+    kept: Workshop, small: None
+) -> None:
+    kept.add(outing())
+    answer, _ = read.read(read.gather(kept, "Evening"))
+    words = {one.key: one.words for one in answer.tests}
+    assert "5 lb stiffer (26 in span, 2 lb)" in words["stiffer shaft"]
+    assert {"bare", "powder", "heavier point", "more"} <= set(words)
+    assert not any("weaker" in text for text in words.values())
+
+
 # ---- what was seen, in words
 
 

@@ -363,6 +363,22 @@ def _features(
     return np.column_stack([*(one / setting.distance for one in places), *stands]), good
 
 
+STIFFER_LB = 5.0
+"""A group stiffer, as a test. A weaker shaft is never asked for: it may break. [lb]"""
+
+
+def _stiffer(case: Case) -> Case:
+    """The same arrow on a shaft a group stiffer."""
+    from loosewell.physics import spine
+
+    pounds = float(spine.spine_pounds_from_stiffness(stiffness(case)))
+    profile = case.profile
+    factor = (pounds + STIFFER_LB) / pounds
+    return replace(
+        case, profile=replace(profile, bending_stiffness=profile.bending_stiffness * factor)
+    )
+
+
 def tests(reading: Reading) -> list[Test]:
     """Tests worth thinking of, the one that is expected to tell most first."""
     setting, kept = reading.setting, reading.kept
@@ -388,6 +404,12 @@ def tests(reading: Reading) -> list[Test]:
             replace(fletched, parts=bridge.with_point(
                 fletched.parts, fletched.parts.point_mass / units.GRAIN + 50.0)),
             fletched, which, scatter,
+        ),
+        _told(
+            "stiffer shaft",
+            f"Shoot three arrows {STIFFER_LB:g} lb stiffer (26 in span, 2 lb) beside the others, "
+            "of the same length, point and feathers.",
+            setting, values, _stiffer(fletched), fletched, which, scatter,
         ),
         _told(
             "more", "Shoot six more of the same fletched arrows and write down each.",
