@@ -22,6 +22,7 @@ from loosewell.records import (
     Archer,
     BenchReading,
     Bow,
+    Check,
     DiameterStation,
     DrawReading,
     Inspection,
@@ -354,3 +355,18 @@ def test_a_light_load_at_the_bench_moves_its_stop_only_where_the_pair_is_named()
     assert thin == pytest.approx(thick / 2.0 ** (1.0 / 3.0), abs=thousandth_inch_in)
     assert "name the bow and the archer" in alone["bending at the bench"].reason
     assert "lighter load" in named["bending at the bench"].reason
+
+
+def test_only_an_inspection_to_the_end_takes_the_warning_away() -> None:
+    def codes(inspection: Inspection | None) -> list[str]:
+        return [one.code for one in asked(one=shaft(inspection=inspection)).warnings]
+
+    unfinished = Inspection(
+        result="incomplete",
+        on=datetime.date(2024, 5, 1),
+        by="Hale",
+        checks=(Check(what="cracks", finding="not looked at"),),
+    )
+    assert "not-inspected" in codes(None)
+    assert "not-inspected" in codes(unfinished)
+    assert "not-inspected" not in codes(PASSED)

@@ -340,7 +340,7 @@ def _notices(
                 "longer than anyone draws. Name the archer with --archer before you cut.",
             )
         )
-    if shaft.inspection is None:
+    if stops.not_looked_over(shaft) is not None:
         doubts.append(
             Notice(
                 "not-inspected",

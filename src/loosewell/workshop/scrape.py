@@ -614,7 +614,7 @@ class _Work:
                     "round, or one reading slipped. Read all round again, and scrape by the mean.",
                 )
             )
-        if self.shaft.inspection is None:
+        if stops.not_looked_over(self.shaft) is not None:
             found.append(
                 Notice(
                     "not-inspected",

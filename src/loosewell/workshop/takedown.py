@@ -668,7 +668,7 @@ class _Compared:
 
     def _warnings(self, results: Sequence[AdapterResult]) -> list[Notice]:
         found = []
-        if self.shaft.inspection is None:
+        if stops.not_looked_over(self.shaft) is not None:
             found.append(
                 Notice(
                     "not-inspected",

@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from loosewell.faces.cli.common import JsonOption, WorkshopOption, open_workshop, print_json
+from loosewell.faces.cli.common import (
+    JsonOption,
+    WorkshopOption,
+    open_workshop,
+    print_json,
+    write_picture,
+)
 
 if TYPE_CHECKING:
     from loosewell.records.shaft import BenchReading, Shaft
@@ -278,26 +284,6 @@ def _store(kept: Any, jig: Any, found: JigCheck, day: datetime.date) -> Any:
     ).record
 
 
-def _write(path: Path, svg: str) -> None:
-    from loosewell.errors import FileRefusal
-    from loosewell.faces.drawing import pen
-
-    if path.suffix.lower() != ".svg":
-        raise FileRefusal(
-            f"The picture was to go to {path}. It is an SVG drawing: give it a name that ends "
-            "in .svg.",
-            code="picture-kind",
-        )
-    try:
-        path.write_text(pen.resolved(svg), encoding="utf-8")
-    except OSError as error:
-        raise FileRefusal(
-            f"The picture cannot be written to {path}: {(error.strerror or str(error)).lower()}. "
-            "Name another file.",
-            code="picture",
-        ) from None
-
-
 def _print_check(found: JigCheck, span_in: float, load_lb: float) -> None:
     print(
         f"A {found.rod} is {found.true_lb:.1f} lb (26 in span, 2 lb); jig {found.jig} read "
@@ -446,7 +432,7 @@ def _tell(
     if picture is not None:
         from loosewell.faces.drawing.bend import bend_sheet
 
-        _write(picture, bend_sheet(found, name).svg())
+        write_picture(picture, bend_sheet(found, name).svg())
     if as_json:
         plain = show.spine_json(found)
         plain["asked"] = list(asked)

@@ -68,3 +68,29 @@ def open_workshop(path: Path | None, *, create: bool = False) -> Workshop:
 def print_json(value: Any) -> None:
     """A value as indented JSON on standard output."""
     print(json.dumps(value, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def svg_name(path: Path) -> None:
+    """A refusal for a picture whose name is not that of an SVG file."""
+    if path.suffix.lower() != ".svg":
+        raise FileRefusal(
+            f"The picture was to go to {path.name}, and it is written as SVG. Name a file ending "
+            "in .svg.",
+            code="picture-kind",
+        )
+
+
+def write_picture(path: Path, svg: str) -> None:
+    """A drawing as an SVG file of its own, its colours written out."""
+    from loosewell.faces.drawing import pen
+
+    svg_name(path)
+    try:
+        path.write_text(pen.resolved(svg), encoding="utf-8")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise FileRefusal(
+            f"The picture could not be written to {path}: {reason}. Name a file in a folder that "
+            "is there.",
+            code="picture",
+        ) from error

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from loosewell.faces.cli.common import JsonOption, WorkshopOption, open_workshop, print_json
+from loosewell.faces.cli.common import (
+    JsonOption,
+    WorkshopOption,
+    open_workshop,
+    print_json,
+    svg_name,
+    write_picture,
+)
 from loosewell.faces.cli.match import Waiting
 
 if TYPE_CHECKING:
@@ -68,7 +75,7 @@ def read(
             "Of --again, --replay and --list only one can be asked at a time.", code="one-of"
         )
     if picture is not None:
-        _svg_name(picture)
+        svg_name(picture)
     note = ""
     with open_workshop(workshop) as kept:
         if listed:
@@ -107,34 +114,13 @@ def read(
     _say(console, note)
 
 
-def _svg_name(path: Path) -> None:
-    from loosewell.errors import FileRefusal
-
-    if path.suffix.lower() != ".svg":
-        raise FileRefusal(
-            f"The picture was to go to {path.name}, and it is written as SVG. Name a file ending "
-            "in .svg.",
-            code="picture-kind",
-        )
-
-
 def _picture(answer: ReadAnswer, path: Path) -> None:
-    from loosewell.errors import FileRefusal
-    from loosewell.faces.drawing import pen
     from loosewell.faces.drawing.reading import reading_sheet
 
     if answer.picture is None:
         print("No picture: after a stop nothing was reckoned.", file=sys.stderr)
         return
-    try:
-        path.write_text(pen.resolved(reading_sheet(answer.picture).svg()), encoding="utf-8")
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise FileRefusal(
-            f"The picture could not be written to {path}: {reason}. Name a file in a folder that "
-            "is there.",
-            code="picture",
-        ) from error
+    write_picture(path, reading_sheet(answer.picture).svg())
     print(f"Wrote {path}", file=sys.stderr)
 
 

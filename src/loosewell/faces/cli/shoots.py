@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from loosewell.faces.cli.common import JsonOption, WorkshopOption, open_workshop, print_json
+from loosewell.faces.cli.common import (
+    JsonOption,
+    WorkshopOption,
+    open_workshop,
+    print_json,
+    write_picture,
+)
 
 if TYPE_CHECKING:
     from loosewell.records import Jig, Shaft
@@ -46,7 +52,7 @@ def along(
     if picture is not None:
         from loosewell.faces.drawing import stations
 
-        _write(picture, stations.along_chart(told).svg())
+        write_picture(picture, stations.along_chart(told).svg())
     if as_json:
         print_json(_plain(told))
         return
@@ -105,7 +111,7 @@ def ends(
     if picture is not None:
         from loosewell.faces.drawing import stations
 
-        _write(picture, stations.ends_chart(told).svg())
+        write_picture(picture, stations.ends_chart(told).svg())
     if as_json:
         print_json(_plain(told))
         return
@@ -148,7 +154,7 @@ def dry(
     if picture is not None:
         from loosewell.faces.drawing import drying as drawing
 
-        _write(picture, drawing.drying_chart(told).svg())
+        write_picture(picture, drawing.drying_chart(told).svg())
     if as_json:
         print_json(_plain(told))
         return
@@ -211,7 +217,7 @@ def wood(
     if picture is not None:
         from loosewell.faces.drawing import wood as drawing
 
-        _write(picture, drawing.wood_chart(told).svg())
+        write_picture(picture, drawing.wood_chart(told).svg())
     if as_json:
         print_json(_plain(told))
         return
@@ -270,27 +276,6 @@ def _plain(told: Any) -> Any:
     if isinstance(told, datetime.date):
         return told.isoformat()
     return told
-
-
-def _write(path: Path, svg: str) -> None:
-    from loosewell.errors import FileRefusal
-    from loosewell.faces.drawing import pen
-
-    if path.suffix.lower() != ".svg":
-        raise FileRefusal(
-            f"The picture was to go to {path.name}, and it is written as SVG. Name a file ending "
-            "in .svg.",
-            code="picture-kind",
-        )
-    try:
-        path.write_text(pen.resolved(svg), encoding="utf-8")
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
-        raise FileRefusal(
-            f"The picture could not be written to {path}: {reason}. Name a file in a folder that "
-            "is there.",
-            code="picture",
-        ) from error
 
 
 def _said_picture(path: Path | None) -> None:
